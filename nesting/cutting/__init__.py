@@ -1,0 +1,1 @@
+"""From layouts to hands: the order of cuts at the trimmer."""

@@ -1,0 +1,1 @@
+"""Whole numbers only: how rectangles come out of sheets by straight edge-to-edge cuts."""

@@ -1,0 +1,1 @@
+"""What must be cut, and every place it can be cut from."""

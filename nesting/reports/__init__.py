@@ -1,0 +1,1 @@
+"""What is looked at: pictures, tables and pages; values until the last step."""
