@@ -155,8 +155,8 @@ class CutPart:
     """A part that is cut into two or more `parts` along `axis`, listed from the left or from the top.
 
     With w the extent along the axis, n parts and kerf k: sum of the parts + (n - 1) k = w. Where the blade
-    takes less than its kerf off at the end, the last part is a FreePart or MarginPart of extent 0 and the sum may
-    exceed w by up to k. No part of a cut part is itself a cut part along the same axis, except a margin's.
+    takes less than its kerf off at the end, the last part is a FreePart or MarginPart of extent 0 and the sum
+    may exceed w by up to k. No part of a cut part is itself a cut part along the same axis, except a margin's.
     """
 
     width: int

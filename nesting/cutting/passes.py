@@ -1,0 +1,176 @@
+"""The order of cuts as values: what a person at the trimmer is told, and what a sheet map shows of it.
+
+In: nothing. Out: the types that the sequencers fill, the replay checks and the reports draw. Lengths are whole
+ticks. The fact of the trade: moving the stop costs time and accuracy, so one number is one stop setting and all
+cuts of that setting which can be made now are made now.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from nesting.packing.layout import Axis
+
+
+class Edge(Enum):
+    """The edge of the part that is laid against the stop, as the sheet map shows the part."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    TOP = "top"
+    BOTTOM = "bottom"
+
+    @property
+    def axis(self) -> Axis:
+        """The axis along which the stop measures."""
+        return Axis.ACROSS if self in (Edge.LEFT, Edge.RIGHT) else Axis.DOWN
+
+
+class What(Enum):
+    """What a part is once it lies on the table."""
+
+    PIECE = "piece"  # finished
+    PART = "part"  # to be cut again
+    KEEP = "keep"  # an offcut worth keeping
+    SCRAP = "scrap"
+
+
+@dataclass(frozen=True, slots=True)
+class TablePart:
+    """A rectangle on the table: equal ones of all layouts of a paper are one part with one name.
+
+    name: a letter for a piece kind (the same on every map); for a part to be cut again the letters of the
+    pieces that it still holds, "A C"; empty for offcuts and scrap. kind: the piece kind's number, else None.
+    """
+
+    what: What
+    width: int
+    height: int
+    name: str = ""
+    kind: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Comes:
+    """`count` equal parts that come off in one pass, over all sheets of the stacks."""
+
+    part: TablePart
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One line of instructions: part to the stop, so deep, so many cuts, what comes off.
+
+    number: the number of the stop setting; several lines may share it. edge: what goes to the stop. turned: the
+    paper's direction changes before this line. stacks: how deep each stack is (their sum is the number of equal
+    parts worked on); cuts: strokes per stack; strokes in all = cuts x len(stacks). setting_mark: nearest mark
+    of the ruler where the setting is off its step, else None. spacer: the part is narrower than can be held, so a
+    spacer of known width goes to the stop.
+    """
+
+    number: int
+    setting: int
+    edge: Edge
+    part: TablePart
+    stacks: tuple[int, ...]
+    cuts: int
+    comes: tuple[Comes, ...]
+    turned: bool = False
+    setting_mark: int | None = None
+    spacer: bool = False
+
+    @property
+    def strokes(self) -> int:
+        """Strokes of the blade that this line asks for."""
+        return self.cuts * len(self.stacks)
+
+
+@dataclass(frozen=True, slots=True)
+class MapCut:
+    """One cut line on the map of layout number `layout` (0 up): from (x0, y0) to (x1, y1), origin top left.
+
+    number: the stop setting's number. stage: 1 for the first cuts of the whole sheet, 2 after one turn, and so on.
+    """
+
+    layout: int
+    number: int
+    stage: int
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+
+
+@dataclass(frozen=True, slots=True)
+class MapPart:
+    """One leaf on the map of layout number `layout`: its rectangle and what it is."""
+
+    layout: int
+    x: int
+    y: int
+    width: int
+    height: int
+    part: TablePart
+    turned: bool = False
+    error_steps: int = 0  # the most stop settings that add up in one of its sizes; 1 is a part cut directly
+
+
+@dataclass(frozen=True, slots=True)
+class CutOrder:
+    """The passes of one paper in order, the maps that go with them, and how good the order is.
+
+    settings: stop settings used (numbers run from 1 to it). fewest: no order of these layouts under these rules
+    can do with fewer. piles: the most piles of unfinished parts that lie about at once. turns: quarter turns of
+    the work. seconds: time at the trimmer by the user's own figures. Proven means settings == fewest.
+    """
+
+    passes: tuple[Pass, ...]
+    cuts: tuple[MapCut, ...]
+    parts: tuple[MapPart, ...]
+    settings: int
+    fewest: int
+    piles: int
+    turns: int
+    seconds: int
+
+    @property
+    def proven(self) -> bool:
+        """No order can do with fewer stop settings."""
+        return self.settings == self.fewest
+
+    @property
+    def strokes(self) -> int:
+        """Strokes of the blade in all."""
+        return sum(line.strokes for line in self.passes)
+
+
+@dataclass(frozen=True, slots=True)
+class WaysOfWork:
+    """What the sequencer is told of the trimmer and of the person; lengths in ticks, times in seconds.
+
+    deep: sheets per pass for this paper. ruler_step: the finest mark of the ruler. narrowest_held: see CutRules.
+    keep_from: a free part with both sides at least this long is an offcut to keep. most_piles: cap on the piles.
+    The times' defaults are common practice, no published source.
+    """
+
+    deep: int = 1
+    ruler_step: int = 5080
+    narrowest_held: int = 0
+    largest_setting: int | None = None
+    keep_from: tuple[int, int] = (0, 0)
+    most_piles: int = 8
+    seconds_per_stroke: int = 4
+    seconds_per_setting: int = 15
+    seconds_per_turn: int = 4
+    seconds_per_stack: int = 6
+    most_error_steps: int = 2
+
+
+class Order(Enum):
+    """How the work goes through a paper's sheets."""
+
+    BY_SETTING = "by setting"
+    STACK_BY_STACK = "stack by stack"
+    SHEET_BY_SHEET = "sheet by sheet"
