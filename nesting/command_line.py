@@ -1,0 +1,203 @@
+"""The commands: read, call, print, exit code. The only module that imports click.
+
+In: words from a shell. Out: text on the terminal, files, and an exit code: 0 all is well, 1 mistakes to mend,
+2 the command itself is wrong, 3 planned but the paper does not suffice, 4 a fault of this program.
+"""
+
+from __future__ import annotations
+
+import functools
+import signal
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from nesting.errors import Fault, NestingError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from nesting.plan import Plan
+
+EXIT_MISTAKES = 1
+EXIT_SHORT = 3
+EXIT_FAULT = 4
+
+_FOLDER = click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
+
+def _console(*, errors: bool = False) -> Console:
+    from rich.console import Console
+
+    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 80)
+
+
+def _plainly(command: _Command) -> _Command:
+    """Turn mistakes and faults into words and exit codes, here and nowhere else."""
+
+    @functools.wraps(command)
+    def run(*args: object, **options: object) -> None:
+        try:
+            command(*args, **options)
+        except NestingError as error:
+            from nesting.reports.terminal import show_problems
+
+            show_problems(_console(errors=True), error.problems)
+            sys.exit(EXIT_MISTAKES)
+        except Fault as fault:
+            click.echo(f"This program made a fault, and shows no plan rather than a wrong one.\n{fault}", err=True)
+            sys.exit(EXIT_FAULT)
+
+    return run  # type: ignore[return-value]
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="sheet-nesting", prog_name="nesting")
+def main() -> None:
+    """Plan sheets for layered cards: what to buy, how to cut it, what it costs.
+
+    A project is a folder of text files. Start one with "nesting new FOLDER", look at it with "nesting check" and
+    "nesting pieces", and plan it with "nesting plan".
+    """
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@_plainly
+def new(folder: Path) -> None:
+    """Lay down a small commented starter project that plans at once."""
+    from nesting.describe.starter import write_starter
+
+    for path in write_starter(folder):
+        click.echo(f"wrote {path}")
+    click.echo(f"Next: nesting plan {folder}")
+
+
+@main.command()
+@_FOLDER
+@_plainly
+def check(project: Path) -> None:
+    """Read a project and say every mistake in it, all files in one go."""
+    from nesting.describe.project_file import read_project
+    from nesting.pieces.piece_list import piece_list
+    from nesting.reports.words import plural
+
+    found = read_project(project)
+    pieces = piece_list(found)
+    cards = sum(line.count for line in found.batch)
+    count = sum(piece.count for piece in pieces.pieces)
+    click.echo(f"No mistakes: {plural(cards, 'card')}, {plural(count, 'piece')}, {plural(len(found.papers), 'paper')}.")
+
+
+@main.command()
+@_FOLDER
+@click.option("--json", "as_json", is_flag=True, help="Print the piece list as JSON.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print the piece list as CSV.")
+@_plainly
+def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
+    """List what must be cut, and where each size comes from."""
+    import json
+
+    from nesting.describe.project_file import read_project
+    from nesting.pieces.piece_list import piece_list
+
+    found = read_project(project)
+    listed = piece_list(found)
+    if as_json:
+        from nesting.reports.plan_data import pieces_data
+
+        click.echo(json.dumps(pieces_data(listed, found.unit), ensure_ascii=False, indent=1))
+    elif as_csv:
+        from nesting.reports.plan_csv import pieces_csv
+
+        click.echo(pieces_csv(listed, found.unit), nl=False)
+    else:
+        from nesting.reports.terminal import show_pieces
+
+        show_pieces(_console(), listed, found.unit)
+
+
+@main.command()
+@_FOLDER
+@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
+              help="How long to look for a better plan, or a proof.")  # fmt: skip
+@click.option("--order", type=click.Choice(["setting", "stack", "sheet"]), default="setting", show_default=True,
+              help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
+@click.option("--detail", is_flag=True, help="Also show the proofs, layouts, passes and offcuts.")
+@click.option("--json", "as_json", is_flag=True, help="Print the whole plan as JSON and write no files.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the plan's files [default: PROJECT/plan].")
+@click.option("--maps/--no-maps", default=True, show_default=True, help="Draw a map of every layout (PNG and SVG).")
+@_plainly
+def plan(
+    project: Path, effort: str, order: str, detail: bool, as_json: bool, out: Path | None, maps: bool
+) -> None:
+    """Plan a project: how many sheets, how to cut them, what to buy."""
+    made = _make_plan(project, effort, order)
+    if as_json:
+        import json
+
+        from nesting.reports.plan_data import plan_data
+
+        click.echo(json.dumps(plan_data(made), ensure_ascii=False, indent=1))
+    else:
+        from nesting.reports.plan_folder import write_plan
+        from nesting.reports.terminal import show_detail, show_plan
+
+        folder = out or (project.parent if project.is_file() else project) / "plan"
+        written = write_plan(made, folder, maps=maps)
+        show_plan(_console(), made)
+        if detail:
+            show_detail(_console(), made)
+        click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
+    if not made.complete:
+        sys.exit(EXIT_SHORT)
+
+
+def _make_plan(project: Path, effort: str, order: str) -> Plan:
+    """Plan with a line of progress; Ctrl-C asks for the best plan so far, a second one leaves at once."""
+    from nesting.cutting.passes import Order
+    from nesting.describe.project_file import read_project
+    from nesting.packing.solve import Effort
+    from nesting.plan import make_plan
+
+    found = read_project(project)
+    asked: list[int] = []
+
+    def stop_asked(number: int, frame: object) -> None:
+        asked.append(number)
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+    orders = {"setting": Order.BY_SETTING, "stack": Order.STACK_BY_STACK, "sheet": Order.SHEET_BY_SHEET}
+    before = signal.signal(signal.SIGINT, stop_asked)
+    console = _console(errors=True)
+    try:
+        with console.status("planning", spinner="dots") as status:
+            return make_plan(
+                found,
+                effort=Effort(effort),
+                order=orders[order],
+                progress=lambda sentence: status.update(sentence.replace("[", r"\[")),
+                stop=lambda: bool(asked),
+            )
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+@main.command()
+@click.argument("topic", required=False)
+@_plainly
+def explain(topic: str | None) -> None:
+    """Explain the files of a project, with examples; without a topic, list the topics."""
+    from nesting.describe.explain import explain as text_of
+    from nesting.describe.explain import topics
+
+    if topic is None:
+        click.echo(f"Topics: {', '.join(topics())}.\nFor one of them: nesting explain papers")
+    elif topic not in topics():
+        raise click.UsageError(f"“{topic}” is not a topic; choose one of {', '.join(topics())}.")
+    else:
+        click.echo(text_of(topic), nl=False)

@@ -1,0 +1,173 @@
+"""Pieces and paper become a packing task of whole numbers; its answer gets its names back.
+
+In: a PieceList, a Supply, the trimmer. Out: a Packing: per paper the task, the checked answer, and what each
+number stands for. The fact of the trade: equal rectangles of one paper are one kind of piece, whichever card
+they are for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from nesting.describe.papers import Paper
+from nesting.describe.project import Project, Trimmer
+from nesting.errors import NestingError, Problem
+from nesting.lengths import Length, Unit, write_length, write_size
+from nesting.packing.layout import Allowed, Answer, CutRules, Margins, PackingTask, PieceKind, SheetKind
+from nesting.packing.solve import Effort, fits, solve
+from nesting.pieces.piece_list import Piece, PieceList
+from nesting.pieces.supply import Source, SourceKind, Supply
+
+# What one unit of area at hand is worth against one to buy, in tenths: at hand is used first, but not wasted.
+AT_HAND_TENTHS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPacking:
+    """How one paper is cut: `kinds[i]` are the pieces behind piece kind i, `sources[k]` is behind sheet kind k."""
+
+    paper: Paper
+    kinds: tuple[tuple[Piece, ...], ...]
+    sources: tuple[Source, ...]
+    task: PackingTask
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """One entry per paper that something is cut from, in the order of the project's papers."""
+
+    papers: tuple[PaperPacking, ...]
+
+
+def pack(
+    project: Project,
+    pieces: PieceList,
+    supply: Supply,
+    *,
+    effort: Effort = Effort.NORMAL,
+    seed: int = 0,
+    progress: Callable[[str], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Packing:
+    """Pack every paper; raises NestingError with every piece that cannot be cut from any sheet it may come from."""
+    wanted = [paper for paper in project.papers if pieces.of_paper(paper.name)]
+    jobs = [(paper, *_job(project, paper, pieces, supply)) for paper in wanted]
+    problems = [problem for job in jobs for problem in _unfit(project, *job)]
+    if problems:
+        raise NestingError(problems)
+    packed = []
+    for paper, kinds, sources, task in jobs:
+        say = None if progress is None else _named(progress, paper.name)
+        answer = solve(task, effort=effort, seed=seed, progress=say, stop=stop)
+        packed.append(PaperPacking(paper, kinds, sources, task, answer))
+    return Packing(tuple(packed))
+
+
+def _named(progress: Callable[[str], None], name: str) -> Callable[[str], None]:
+    return lambda sentence: progress(f"{name}: {sentence}")
+
+
+_Job = tuple[tuple[tuple[Piece, ...], ...], tuple[Source, ...], PackingTask]
+
+
+def _job(project: Project, paper: Paper, pieces: PieceList, supply: Supply) -> _Job:
+    alike: dict[tuple[Length, Length, bool], list[Piece]] = {}
+    for piece in pieces.of_paper(paper.name):
+        size = (piece.width, piece.height)
+        if piece.may_turn and (*size[::-1], True) in alike:
+            size = size[::-1]
+        alike.setdefault((*size, piece.may_turn), []).append(piece)
+    kinds = tuple(
+        PieceKind(width.ticks, height.ticks, sum(piece.count for piece in same), (Allowed(0, may_turn),))
+        for (width, height, may_turn), same in alike.items()
+    )
+    sources = supply.of_paper(paper.name)
+    sheets = tuple(
+        _sheet_kind(source, cost) for source, cost in zip(sources, _costs(sources), strict=True)
+    )
+    task = PackingTask(kinds, sheets, cut_rules(project.trimmer))
+    return tuple(tuple(same) for same in alike.values()), sources, task
+
+
+def cut_rules(trimmer: Trimmer) -> CutRules:
+    """The trimmer's limits in the packer's language."""
+    return CutRules(
+        kerf=trimmer.kerf.ticks,
+        longest_cut=trimmer.longest_cut.ticks if trimmer.longest_cut else None,
+        largest_setting=trimmer.largest_setting.ticks if trimmer.largest_setting else None,
+        narrowest_held=trimmer.narrowest_held.ticks,
+    )
+
+
+def _sheet_kind(source: Source, cost: int) -> SheetKind:
+    sheet, rim = source.sheet, source.sheet.rim
+    margins = Margins(rim.left.ticks, rim.top.ticks, rim.right.ticks, rim.bottom.ticks)
+    return SheetKind(sheet.width.ticks, sheet.height.ticks, 0, cost, source.limit, margins)
+
+
+def _costs(sources: tuple[Source, ...]) -> list[int]:
+    """Cost of one sheet of each source: ten times its price, or its area where prices are not known.
+
+    Paper at hand counts nine tenths of what as much new paper would cost.
+    """
+    bought = [source for source in sources if source.kind is SourceKind.BUY]
+    areas = [source.sheet.width.ticks * source.sheet.height.ticks for source in sources]
+    largest = max((area for area, source in zip(areas, sources, strict=True) if source in bought), default=max(areas))
+    prices = {source: source.price for source in bought if source.price}
+    priced = bool(bought) and len(prices) == len(bought)
+    dearest = max(prices.values()) if priced else 100
+    costs = []
+    for source, area in zip(sources, areas, strict=True):
+        if source.kind is SourceKind.BUY:
+            costs.append(10 * prices[source] if priced else max(1, -(-1000 * area // largest)))
+        else:
+            costs.append(max(1, AT_HAND_TENTHS * dearest * area // largest))
+    return costs
+
+
+def _unfit(
+    project: Project, paper: Paper, kinds: tuple[tuple[Piece, ...], ...], sources: tuple[Source, ...], task: PackingTask
+) -> list[Problem]:
+    """One problem per piece that no sheet of its paper can give, with what would help."""
+    problems = []
+    for number, same in enumerate(kinds):
+        if sources and fits(task, number):
+            continue
+        for piece in same:
+            size = write_size(piece.width, piece.height, project.unit, with_unit=True)
+            what = f"“{piece.title}” of {size} cannot be cut from {paper.name}"
+            if not sources:
+                problem = Problem(piece.place, f"{what}: there is none at hand and none to buy.",
+                                  "Give the paper a sheet size it is sold in, or say what is at hand.")  # fmt: skip
+            else:
+                problem = Problem(piece.place, f"{what}: {_why_unfit(project.unit, task, number, sources)}",
+                                  _what_helps(task, number))  # fmt: skip
+            problems.append(problem)
+    return problems
+
+
+def _why_unfit(unit: Unit, task: PackingTask, number: int, sources: tuple[Source, ...]) -> str:
+    kind = task.pieces[number]
+    if fits(PackingTask(task.pieces, task.sheets), number):
+        return "it would fit on the sheet, but this trimmer cannot make the cuts it takes."
+    usable = [sheet.usable for sheet in task.sheets]
+    width, height = max(usable, key=lambda size: size[0] * size[1])
+    short = [
+        f"{write_length(Length(over), unit, with_unit=True)} too {word}"
+        for over, word in ((kind.width - width, "wide"), (kind.height - height, "high"))
+        if over > 0
+    ]
+    largest = write_size(Length(width), Length(height), unit)
+    return f"it is {' and '.join(short) or 'too large'} for the largest usable area ({largest})."
+
+
+def _what_helps(task: PackingTask, number: int) -> str:
+    kind = task.pieces[number]
+    if fits(PackingTask(task.pieces, task.sheets), number):
+        return "A trimmer with a longer cut would do, or a smaller sheet; see [trimmer]."
+    turned = PieceKind(kind.width, kind.height, kind.need, (Allowed(0, True),))
+    if not kind.allowed[0].may_turn and fits(PackingTask((turned,), task.sheets, task.rules), 0):
+        return "Turned a quarter it would fit: allow “turn = true” if the print may lie on its side."
+    return "Use a larger sheet, or make the piece smaller."

@@ -1,0 +1,222 @@
+"""The stages in order and nothing else: pieces, supply, packing, order of cuts; and the Plan that holds them.
+
+In: a Project. Out: a Plan in which every stage's result can be looked at, each checked by code that shares nothing
+with the code that found it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
+from nesting.cutting.replay import replay
+from nesting.cutting.sequence import order_cuts
+from nesting.describe.papers import Paper
+from nesting.describe.project import Project, Trimmer
+from nesting.errors import Fault
+from nesting.packing.layout import Bound, MarginPart, Outcome, PiecePart, Use, leaves, sheets_of
+from nesting.packing.pack import PaperPacking, pack
+from nesting.packing.solve import Effort
+from nesting.pieces.piece_list import Piece, PieceList, piece_list
+from nesting.pieces.supply import SourceKind, Supply, supply
+
+
+@dataclass(frozen=True, slots=True)
+class Offcut:
+    """Leftovers of one size that are worth keeping, in ticks: from layout number `layout`, `count` in all."""
+
+    layout: int
+    width: int
+    height: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPlan:
+    """All that was found for one paper. Areas are in square ticks."""
+
+    packing: PaperPacking
+    order: CutOrder
+    ways: WaysOfWork
+
+    @property
+    def paper(self) -> Paper:
+        """The paper."""
+        return self.packing.paper
+
+    @property
+    def uses(self) -> tuple[Use, ...]:
+        """The layouts with their copies; layout number = place in this tuple."""
+        return self.packing.answer.uses
+
+    @property
+    def bound(self) -> Bound:
+        """Why no plan can do with less."""
+        return self.packing.answer.bound
+
+    @property
+    def outcome(self) -> Outcome:
+        """How far the plan can be trusted to be the best one."""
+        return self.packing.answer.outcome
+
+    @property
+    def sheets(self) -> int:
+        """Sheets and offcuts taken in all."""
+        return sheets_of(self.uses)
+
+    def sheets_from(self, *kinds: SourceKind) -> int:
+        """Sheets taken from sources of these kinds."""
+        sources = self.packing.sources
+        return sum(use.copies for use in self.uses if sources[use.sheet].kind in kinds)
+
+    @property
+    def to_buy(self) -> int:
+        """Sheets to buy."""
+        return self.sheets_from(SourceKind.BUY)
+
+    @property
+    def price(self) -> int | None:
+        """Cents for the sheets to buy; None where a price is not known."""
+        sources = self.packing.sources
+        bought = [(sources[use.sheet].price, use.copies) for use in self.uses
+                  if sources[use.sheet].kind is SourceKind.BUY]  # fmt: skip
+        known = [price * copies for price, copies in bought if price is not None]
+        return sum(known) if len(known) == len(bought) else None
+
+    @property
+    def missing(self) -> tuple[tuple[Piece, int], ...]:
+        """The first piece behind every kind that the paper does not suffice for, and how many are missing."""
+        counts = zip(self.packing.kinds, self.packing.answer.missing, strict=True)
+        return tuple((same[0], count) for same, count in counts if count)
+
+    @property
+    def letters(self) -> dict[int, str]:
+        """The letter of every piece kind that is cut, by its number."""
+        return {leaf.part.kind: leaf.part.name for leaf in self.order.parts if leaf.part.kind is not None}
+
+    @property
+    def offcuts(self) -> tuple[Offcut, ...]:
+        """Leftovers worth keeping, largest first."""
+        kept = [
+            Offcut(part.layout, part.width, part.height, self.uses[part.layout].copies)
+            for part in self.order.parts
+            if part.part.what is What.KEEP
+        ]
+        return tuple(sorted(kept, key=lambda o: (-o.width * o.height, o.layout, o.width)))
+
+    @property
+    def area_taken(self) -> int:
+        """Area of all sheets taken, margins included."""
+        return sum(use.root.width * use.root.height * use.copies for use in self.uses)
+
+    @property
+    def area_in_pieces(self) -> int:
+        """Area of all pieces cut."""
+        return sum(
+            leaf.width * leaf.height * use.copies
+            for use in self.uses
+            for leaf in leaves(use.root)
+            if isinstance(leaf, PiecePart)
+        )
+
+    @property
+    def area_kept(self) -> int:
+        """Area of the offcuts worth keeping."""
+        return sum(offcut.width * offcut.height * offcut.count for offcut in self.offcuts)
+
+    @property
+    def waste(self) -> Fraction:
+        """Share of the area taken that is neither in a piece nor in an offcut."""
+        taken = self.area_taken
+        return Fraction(taken - self.area_in_pieces - self.area_kept, taken) if taken else Fraction(0)
+
+    @property
+    def area_in_margins(self) -> int:
+        """Area of the sheets' unusable margins, a part of the waste."""
+        return sum(
+            leaf.width * leaf.height * use.copies
+            for use in self.uses
+            for leaf in leaves(use.root)
+            if isinstance(leaf, MarginPart)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole plan: what was asked and every stage's result."""
+
+    project: Project
+    pieces: PieceList
+    supply: Supply
+    papers: tuple[PaperPlan, ...]
+
+    @property
+    def sheets(self) -> int:
+        """Sheets and offcuts taken in all."""
+        return sum(paper.sheets for paper in self.papers)
+
+    @property
+    def to_buy(self) -> int:
+        """Sheets to buy in all."""
+        return sum(paper.to_buy for paper in self.papers)
+
+    @property
+    def price(self) -> int | None:
+        """Cents for everything to buy; None where a price is not known."""
+        prices = [paper.price for paper in self.papers]
+        known = [price for price in prices if price is not None]
+        return sum(known) if len(known) == len(prices) else None
+
+    @property
+    def complete(self) -> bool:
+        """Nothing is missing."""
+        return not any(paper.missing for paper in self.papers)
+
+    @property
+    def proven(self) -> bool:
+        """Every paper's plan is proven best."""
+        return all(paper.outcome is Outcome.PROVEN for paper in self.papers)
+
+
+def make_plan(
+    project: Project,
+    *,
+    effort: Effort = Effort.NORMAL,
+    order: Order = Order.BY_SETTING,
+    seed: int = 0,
+    progress: Callable[[str], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check."""
+    pieces = piece_list(project)
+    sources = supply(project)
+    packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
+    papers = []
+    for packed in packing.papers:
+        ways = ways_of_work(project.trimmer, packed.paper)
+        cut_order = order_cuts(packed.task, packed.answer.uses, ways, order=order)
+        wrong = replay(packed.task, packed.answer.uses, ways, cut_order)
+        if wrong:
+            raise Fault(f"The order of cuts for {packed.paper.name} failed its replay: {wrong[0]}")
+        papers.append(PaperPlan(packed, cut_order, ways))
+    return Plan(project, pieces, sources, tuple(papers))
+
+
+def ways_of_work(trimmer: Trimmer, paper: Paper) -> WaysOfWork:
+    """What the sequencer is told for this paper."""
+    return WaysOfWork(
+        deep=_deep(trimmer, paper),
+        ruler_step=trimmer.ruler_step.ticks,
+        narrowest_held=trimmer.narrowest_held.ticks,
+        largest_setting=trimmer.largest_setting.ticks if trimmer.largest_setting else None,
+        keep_from=(trimmer.keep_from[0].ticks, trimmer.keep_from[1].ticks),
+    )
+
+
+def _deep(trimmer: Trimmer, paper: Paper) -> int:
+    """Sheets per pass for this paper's weight; one where it is unknown or heavier than all that is listed."""
+    if paper.weight is None:
+        return 1
+    return next((deep for up_to, deep in trimmer.deep if paper.weight <= up_to), 1)

@@ -1,0 +1,213 @@
+"""A Plan as plain data for JSON: everything that was found, with exact lengths and the proofs.
+
+In: a Plan. Out: nested dicts and lists that `plan.schema.json` describes; its `version` grows with every change
+that a reader would have to know of. Lengths are whole ticks of 1/3200 mm, and in words where people read them.
+"""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from typing import Any
+
+from nesting.cutting.passes import CutOrder, MapCut, MapPart, Pass, TablePart
+from nesting.lengths import TICKS_PER_MM, Unit
+from nesting.packing.layout import Bound, CutPart, MarginPart, Part, PiecePart, Use
+from nesting.pieces.piece_list import Piece, PieceList
+from nesting.plan import PaperPlan, Plan
+from nesting.reports import words
+
+VERSION = 1
+
+
+def schema() -> dict[str, Any]:
+    """The JSON schema (draft 2020-12) of what `plan_data` gives."""
+    text = resources.files("nesting.reports").joinpath("plan.schema.json").read_text("utf-8")
+    found: dict[str, Any] = json.loads(text)
+    return found
+
+
+def plan_data(plan: Plan) -> dict[str, Any]:
+    """The whole plan."""
+    unit = plan.project.unit
+    return {
+        "format": "sheet plan",
+        "version": VERSION,
+        "title": plan.project.title,
+        "unit": unit.value,
+        "ticks_per_mm": TICKS_PER_MM,
+        "currency": plan.project.currency,
+        "cards": {line.design: line.count for line in plan.project.batch},
+        "totals": {
+            "sheets": plan.sheets,
+            "to_buy": plan.to_buy,
+            "price_cents": plan.price,
+            "complete": plan.complete,
+            "proven": plan.proven,
+        },
+        "papers": [_paper(paper, unit) for paper in plan.papers],
+        "pieces": pieces_data(plan.pieces, unit),
+    }
+
+
+def pieces_data(pieces: PieceList, unit: Unit) -> list[dict[str, Any]]:
+    """The piece list."""
+    return [_piece(piece, unit) for piece in pieces.pieces]
+
+
+def _piece(piece: Piece, unit: Unit) -> dict[str, Any]:
+    return {
+        "design": piece.design,
+        "part": piece.part,
+        "where": piece.where,
+        "paper": piece.paper,
+        **_size(piece.width.ticks, piece.height.ticks, unit),
+        "need": piece.need,
+        "spare": piece.spare,
+        "per_card": piece.per_card,
+        "may_turn": piece.may_turn,
+        "came_from": piece.came_from,
+    }
+
+
+def _size(width: int, height: int, unit: Unit) -> dict[str, Any]:
+    return {"width": width, "height": height, "size": words.size(width, height, unit, with_unit=True)}
+
+
+def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
+    paper = plan.paper
+    return {
+        "name": paper.name,
+        "print": paper.direction.value,
+        "grain": paper.grain.value,
+        "sheets": plan.sheets,
+        "at_hand": plan.sheets - plan.to_buy,
+        "to_buy": plan.to_buy,
+        "price_cents": plan.price,
+        "waste_percent": words.percent(plan.waste).removesuffix(" %"),
+        "outcome": plan.outcome.value,
+        "verdict": words.verdict(plan),
+        "bound": _bound(plan.bound, words.proof(plan)),
+        "missing": [{"title": piece.title, "count": count} for piece, count in plan.missing],
+        "kinds": _kinds(plan, unit),
+        "sources": _sources(plan, unit),
+        "layouts": [_layout(plan, number, use, unit) for number, use in enumerate(plan.uses)],
+        "offcuts": [
+            {"layout": o.layout + 1, **_size(o.width, o.height, unit), "count": o.count} for o in plan.offcuts
+        ],
+        "order": _order(plan.order, unit),
+    }
+
+
+def _bound(bound: Bound, sentence: str) -> dict[str, Any]:
+    return {
+        "sheets": bound.sheets,
+        "cost": bound.cost,
+        "reason": bound.reason.value,
+        "sentence": sentence,
+        "prices": list(bound.prices),
+        "scale": bound.scale,
+    }
+
+
+def _kinds(plan: PaperPlan, unit: Unit) -> list[dict[str, Any]]:
+    letters = plan.letters
+    rows = zip(plan.packing.task.pieces, plan.packing.kinds, strict=True)
+    return [
+        {
+            "letter": letters.get(number, ""),
+            **_size(kind.width, kind.height, unit),
+            "need": kind.need,
+            "may_turn": same[0].may_turn,
+            "for": [{"title": piece.title, "need": piece.need, "spare": piece.spare} for piece in same],
+        }
+        for number, (kind, same) in enumerate(rows)
+    ]
+
+
+def _sources(plan: PaperPlan, unit: Unit) -> list[dict[str, Any]]:
+    rows = zip(plan.packing.task.sheets, plan.packing.sources, strict=True)
+    return [
+        {
+            "kind": source.kind.value,
+            **_size(sheet.width, sheet.height, unit),
+            "margins": [sheet.margins.left, sheet.margins.top, sheet.margins.right, sheet.margins.bottom],
+            "price_cents": source.price,
+            "limit": source.limit,
+            "cost": sheet.cost,
+        }
+        for sheet, source in rows
+    ]
+
+
+def _layout(plan: PaperPlan, number: int, use: Use, unit: Unit) -> dict[str, Any]:
+    return {
+        "number": number + 1,
+        "copies": use.copies,
+        "source": use.sheet,
+        **_size(use.root.width, use.root.height, unit),
+        "tree": _tree(use.root),
+        "cuts": [_cut(cut) for cut in plan.order.cuts if cut.layout == number],
+        "parts": [_leaf(part) for part in plan.order.parts if part.layout == number],
+    }
+
+
+def _tree(part: Part) -> dict[str, Any]:
+    size = {"width": part.width, "height": part.height}
+    match part:
+        case PiecePart():
+            return {"is": "piece", **size, "kind": part.kind, "turned": part.turned}
+        case CutPart():
+            return {"is": "cut", **size, "axis": part.axis.value, "parts": [_tree(child) for child in part.parts]}
+        case MarginPart():
+            return {"is": "margin", **size}
+        case _:
+            return {"is": "free", **size}
+
+
+def _cut(cut: MapCut) -> dict[str, Any]:
+    return {"number": cut.number, "stage": cut.stage, "from": [cut.x0, cut.y0], "to": [cut.x1, cut.y1]}
+
+
+def _leaf(leaf: MapPart) -> dict[str, Any]:
+    return {
+        "x": leaf.x,
+        "y": leaf.y,
+        "width": leaf.width,
+        "height": leaf.height,
+        "is": leaf.part.what.value,
+        "letter": leaf.part.name,
+        "turned": leaf.turned,
+        "error_steps": leaf.error_steps,
+    }
+
+
+def _order(order: CutOrder, unit: Unit) -> dict[str, Any]:
+    return {
+        "settings": order.settings,
+        "fewest": order.fewest,
+        "piles": order.piles,
+        "turns": order.turns,
+        "strokes": order.strokes,
+        "seconds": order.seconds,
+        "passes": [_pass(line, unit) for line in order.passes],
+    }
+
+
+def _pass(line: Pass, unit: Unit) -> dict[str, Any]:
+    return {
+        "number": line.number,
+        "setting": line.setting,
+        "setting_text": words.length(line.setting, unit, with_unit=True),
+        "edge": line.edge.value,
+        "turned": line.turned,
+        "part": _table_part(line.part, unit),
+        "stacks": list(line.stacks),
+        "cuts": line.cuts,
+        "strokes": line.strokes,
+        "comes": [{**_table_part(comes.part, unit), "count": comes.count} for comes in line.comes],
+    }
+
+
+def _table_part(part: TablePart, unit: Unit) -> dict[str, Any]:
+    return {"is": part.what.value, "letter": part.name, **_size(part.width, part.height, unit)}

@@ -1,0 +1,86 @@
+"""A Plan as a folder of files: plan.json, three CSV files, and a map of every layout as PNG and SVG.
+
+In: a Plan and a folder. Out: the files, each written whole; files of an earlier plan that no longer belong are
+taken away, and nothing that this program did not write is touched.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+from nesting.errors import NestingError, Place, Problem
+from nesting.files import write_whole
+from nesting.plan import Plan
+from nesting.reports.plan_csv import cuts_csv, pieces_csv, sheets_csv
+from nesting.reports.plan_data import plan_data
+
+LIST = "plan.json"
+
+
+def write_plan(plan: Plan, folder: Path, *, maps: bool = True) -> tuple[Path, ...]:
+    """Write the plan's files; raises NestingError where the folder cannot be written."""
+    try:
+        return _write(plan, folder, maps)
+    except OSError as error:
+        raise NestingError(
+            [Problem(Place(str(folder)), f"the plan could not be written: {error.strerror or error}.",
+                     "Free some space or choose another folder with --out.")]
+        ) from error  # fmt: skip
+
+
+def _write(plan: Plan, folder: Path, maps: bool) -> tuple[Path, ...]:
+    folder.mkdir(parents=True, exist_ok=True)
+    before = _listed(folder)
+    texts = {
+        "pieces.csv": pieces_csv(plan.pieces, plan.project.unit),
+        "sheets.csv": sheets_csv(plan),
+        "cuts.csv": cuts_csv(plan),
+    }
+    written = list(texts)
+    for name, text in texts.items():
+        write_whole(folder / name, text)
+    if maps:
+        written += _write_maps(plan, folder)
+    data = {**plan_data(plan), "files": sorted(written)}
+    write_whole(folder / LIST, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+    for name in before - set(written):
+        (folder / name).unlink(missing_ok=True)
+    return tuple(folder / name for name in [LIST, *written])
+
+
+def _write_maps(plan: Plan, folder: Path) -> list[str]:
+    from nesting.reports.pages import save
+    from nesting.reports.plan_maps import paper_maps
+
+    names: list[str] = []
+    taken: set[str] = set()
+    for paper in plan.papers:
+        stem = _file_name(paper.paper.name, taken)
+        for number, drawing in enumerate(paper_maps(plan.project, paper), start=1):
+            for suffix in ("png", "svg"):
+                names.append(f"{stem}-layout-{number}.{suffix}")
+                save(drawing, folder / names[-1])
+    return names
+
+
+def _file_name(paper: str, taken: set[str]) -> str:
+    """A file name that is safe everywhere and not yet taken."""
+    stem = re.sub(r"[^a-z0-9]+", "-", paper.lower()).strip("-")[:40] or "paper"
+    name, number = stem, 2
+    while name in taken:
+        name, number = f"{stem}-{number}", number + 1
+    taken.add(name)
+    return name
+
+
+def _listed(folder: Path) -> set[str]:
+    """Names of the files that an earlier plan wrote here; only plain names of this program's own kinds count."""
+    try:
+        data: Any = json.loads((folder / LIST).read_text("utf-8"))
+        names = data["files"] if data["format"] == "sheet plan" else []
+        return {name for name in names if re.fullmatch(r"[a-z0-9-]+\.(png|svg|csv)", str(name))}
+    except (OSError, ValueError, KeyError, TypeError):
+        return set()
