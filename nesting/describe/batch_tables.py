@@ -1,0 +1,135 @@
+"""The tables [batch] and [trimmer]: how many cards of which design, spares, and what the trimmer can do.
+
+In: tables and the names of designs. Out: a Batch and a Trimmer. The facts of the trade: mistakes happen, so a batch
+needs spares; and a trimmer has a longest cut and a narrowest strip that it can hold.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from nesting.describe.findings import Findings, quoted
+from nesting.describe.names import Names, composed
+from nesting.describe.project import BatchLine, SpareRule, Spares, Trimmer
+from nesting.describe.tables import Table, as_items
+from nesting.describe.values import Said, length, positive_length, size, weight, whole, words
+from nesting.lengths import ZERO, Unit, inches, mm
+
+MOST_CARDS = 1_000_000
+MOST_SPARES = 10_000
+LARGEST_KERF = inches("1/2")
+
+
+@dataclass(frozen=True)
+class Batch:
+    """What is to be made: cards by design, and the spares."""
+
+    title: str = ""
+    currency: str = ""
+    lines: tuple[BatchLine, ...] = ()
+    spares: Spares = field(default_factory=Spares)
+
+
+def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -> Batch:
+    """The table [batch]; what is wrong in it is noted and left out."""
+    table = Table(said.about("batch"), findings)
+    title = table.take("title", words)
+    currency = table.take("currency", words)
+    if currency is not None and len(currency) > 8:
+        table.refuse("currency", f"{quoted(currency)} is longer than 8 characters.", "Write a sign, like $ or EUR.")
+    spares = table.take("spares", _spares)
+    cards = table.at("cards")
+    lines = () if cards is None else _cards(cards, designs, all_read, findings)
+    table.close("a batch may hold title, currency, cards and spares.")
+    return Batch(title or "", currency or "", lines, spares or Spares())
+
+
+def _cards(said: Said, designs: Names, all_read: bool, findings: Findings) -> tuple[BatchLine, ...]:
+    if not isinstance(said.value, dict):
+        todo = "Write it like cards = { robin = 12, wren = 8 }."
+        findings.add(said.place, f"{quoted(said.value)} does not say how many cards of which design.", todo)
+        return ()
+    lines = []
+    for word, value in as_items(said):
+        entry = said.inside(word, value)
+        count = whole(0, MOST_CARDS)(entry, findings)
+        name = composed(word)
+        if name in designs:
+            lines.append(BatchLine(name, count or 0, entry.place))
+        elif all_read:
+            todo = findings.hint(word, designs, "describe it under a heading [design.NAME].")
+            findings.add(said.place, f"There is no design {quoted(word)}.", todo)
+    return tuple(lines)
+
+
+def _spares(said: Said, findings: Findings) -> Spares | None:
+    """A number of each kind, or "1 in 10"."""
+    value = said.value
+    if isinstance(value, str):
+        text = value.strip().lower()
+        share = re.fullmatch(r"(?:1|one)\s+in\s+([1-9][0-9]{0,4})", text)
+        if share:
+            return Spares(SpareRule.SHARE, int(share[1]))
+        if text == "none":
+            return Spares()
+    elif isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= MOST_SPARES:
+        return Spares(SpareRule.EACH, value) if value else Spares()
+    findings.add(
+        said.place, f"{quoted(value)} does not say how many spares.", 'Write spares = "1 in 10", or a number like 2.'
+    )
+    return None
+
+
+def default_trimmer(unit: Unit) -> Trimmer:
+    """A trimmer of which nothing was said: no limits, a ruler and a drawer in the project's own unit."""
+    return Trimmer() if unit is Unit.INCH else Trimmer(ruler_step=mm(1), keep_from=(mm(25), mm(75)))
+
+
+def read_trimmer(said: Said, unit: Unit, findings: Findings) -> Trimmer:
+    """The table [trimmer]; what is wrong in it is noted and left out."""
+    table = Table(said.about("trimmer"), findings)
+    usual = default_trimmer(unit)
+    kerf = table.take("kerf", length) or ZERO
+    if kerf > LARGEST_KERF:
+        table.refuse("kerf", f"A blade that removes {quoted(table.values['kerf'])} is no trimmer.", "Check the unit.")
+    keep = table.take("keep", size)
+    deep = table.at("deep")
+    trimmer = Trimmer(
+        longest_cut=table.take("longest_cut", positive_length),
+        largest_setting=table.take("largest_setting", positive_length),
+        narrowest_held=table.take("narrowest", length) or ZERO,
+        kerf=kerf,
+        ruler_step=table.take("ruler", positive_length) or usual.ruler_step,
+        deep=() if deep is None else _deep(deep, findings),
+        keep_from=usual.keep_from if keep is None else (min(keep), max(keep)),
+    )
+    table.close("a trimmer may hold longest_cut, largest_setting, narrowest, kerf, ruler, keep and deep.")
+    return trimmer
+
+
+def _deep(said: Said, findings: Findings) -> tuple[tuple[int, int], ...]:
+    """Sheets per pass up to each weight, lightest first; a weight between two grams counts as the heavier."""
+    if not isinstance(said.value, dict):
+        findings.add(
+            said.place, f"{quoted(said.value)} is no table.", 'Write it like deep = { "120 gsm" = 5, "200 gsm" = 2 }.'
+        )
+        return ()
+    found: dict[int, int] = {}
+    for word, value in as_items(said):
+        entry = said.inside(word, value)
+        grams = weight(Said(word, said.file, said.unit, entry.path, said.subject), findings)
+        sheets = whole(1, 100)(entry, findings)
+        if grams is None or sheets is None:
+            continue
+        up_to = -(-grams.numerator // grams.denominator)
+        if up_to in found:
+            findings.add(entry.place, f"The weight {quoted(word)} is there twice.", "Keep one of the two.")
+        found[up_to] = sheets
+    steps = sorted(found.items())
+    for (light, few), (heavy, many) in pairwise(steps):
+        if many > few:
+            what = f"Of {heavy} gsm more sheets are cut in a pass than of {light} gsm."
+            findings.add(said.place, what, "Swap the two numbers.")
+    return tuple(steps)

@@ -1,0 +1,151 @@
+"""The tables [paper.NAME]: one stock each, the sheets it is sold in and those at hand.
+
+In: tables. Out: Papers. The fact of the trade: the same stock comes in several sizes, lies in the drawer as
+offcuts, and is not always usable to its edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from nesting.describe.findings import Findings, quoted
+from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
+from nesting.describe.tables import Table
+from nesting.describe.values import Said, length, one_of, price, size, weight, whole, words
+from nesting.lengths import ZERO
+
+MAY_HOLD = "a paper may hold note, weight, print, grain, sheet, price, sold, at_hand and rim."
+MOST_SHEETS = 1_000_000
+
+
+def read_paper(name: str, said: Said, findings: Findings) -> Paper:
+    """One paper; what is wrong in it is noted and left out."""
+    table = Table(said, findings)
+    note = table.take("note", words)
+    grams = table.take("weight", weight)
+    direction = table.take("print", one_of(PrintDirection))
+    grain = table.take("grain", one_of(Grain))
+    rim = table.take("rim", _rim) or Rim()
+    sold = _sold(table, rim)
+    at_hand = _at_hand(table, rim, sold)
+    table.close(MAY_HOLD)
+    if not any(table.meant(key) for key in ("sheet", "sold", "at_hand")):
+        todo = 'Add the sheet it is sold in, like sheet = "12 x 12", or what is at hand, like at_hand = ["5 x 7"].'
+        findings.add(said.place, "Of this paper no sheet is sold and none is at hand.", todo)
+    return Paper(
+        name=name,
+        place=said.place,
+        note=note or "",
+        weight=grams,
+        direction=direction or PrintDirection.NONE,
+        grain=grain or Grain.UNKNOWN,
+        sold=sold,
+        at_hand=at_hand,
+    )
+
+
+def _rim(said: Said, findings: Findings) -> Rim | None:
+    """One length all round, or a table of lengths by edge."""
+    if not isinstance(said.value, dict):
+        all_round = length(said, findings)
+        return None if all_round is None else Rim(all_round, all_round, all_round, all_round)
+    table = Table(said, findings)
+    left, top, right, bottom = (table.take(edge, length) or ZERO for edge in ("left", "top", "right", "bottom"))
+    table.close("a rim may hold left, top, right and bottom.")
+    return Rim(left, top, right, bottom)
+
+
+def _sold(table: Table, rim: Rim) -> tuple[SoldSheet, ...]:
+    """The sizes sold: `sheet` and `price` for one, `sold` for several."""
+    if table.has("sheet") and table.has("sold"):
+        table.refuse("sheet", "“sheet” stands beside “sold”.", "Move the sheet into the list “sold”.")
+    if table.has("price") and not table.meant("sheet"):
+        place = "inside each entry of “sold”" if table.has("sold") else "beside a “sheet”"
+        table.refuse("price", "The price belongs to no sheet.", f"Write it {place}.")
+    cents = table.take("price", price)
+    entry = table.at("sheet")
+    sheets = []
+    if entry is not None:
+        sides = size(entry, table.findings)
+        sheet = None if sides is None else _with_rim(Sheet(*sides, rim), entry, table.findings)
+        sheets = [] if sheet is None else [SoldSheet(sheet, cents, entry.place)]
+    sheets += table.list_of("sold", _sold_entry(rim))
+    _refuse_twins([(sold.sheet, sold) for sold in sheets], table)
+    return tuple(sheets)
+
+
+def _refuse_twins(sheets: list[tuple[Sheet, SoldSheet]], table: Table) -> None:
+    seen: set[Sheet] = set()
+    for sheet, sold in sheets:
+        if sheet in seen:
+            table.findings.add(sold.place, "The same sheet is sold twice.", "Keep one of the two, with its price.")
+        seen.add(sheet)
+
+
+def _sold_entry(rim: Rim) -> Callable[[Said, Findings], SoldSheet | None]:
+    def read(said: Said, findings: Findings) -> SoldSheet | None:
+        table = _entry(said, findings)
+        sheet = _sheet(table, rim)
+        cents = table.take("price", price)
+        table.close("an entry of “sold” may hold sheet, price and rim.")
+        return None if sheet is None else SoldSheet(sheet, cents, said.place)
+
+    return read
+
+
+def _at_hand(table: Table, rim: Rim, sold: tuple[SoldSheet, ...]) -> tuple[HeldSheet, ...]:
+    """What lies in the drawer: a number of the one sheet sold, or a list of sheets and offcuts."""
+    said = table.at("at_hand")
+    if said is None:
+        return ()
+    if isinstance(said.value, list):
+        found = [_held_entry(entry, rim, table.findings) for entry in said.entries()]
+        return tuple(held for held in found if held is not None and held.count)
+    if isinstance(said.value, str | dict):
+        held = _held_entry(said, rim, table.findings)
+        return () if held is None or not held.count else (held,)
+    count = whole(0, MOST_SHEETS)(said, table.findings)
+    if count is None or not (table.has("sheet") or table.has("sold")):
+        if count is not None and not (table.meant("sheet") or table.meant("sold")):
+            what = f"{quoted(count)} sheets are at hand, but of which size?"
+            table.findings.add(said.place, what, 'Add the sheet, or write at_hand = [{ sheet = "5 x 7", count = 2 }].')
+        return ()
+    entries = table.values.get("sold")
+    if isinstance(entries, list) and len(entries) > 1:
+        what = f"{quoted(count)} sheets are at hand, but of which of the sizes sold?"
+        table.findings.add(said.place, what, 'Write at_hand = [{ sheet = "12 x 12", count = 2 }].')
+        return ()
+    return (HeldSheet(sold[0].sheet, count, said.place),) if count and sold else ()
+
+
+def _held_entry(said: Said, rim: Rim, findings: Findings) -> HeldSheet | None:
+    table = _entry(said, findings)
+    sheet = _sheet(table, rim)
+    count = table.take("count", whole(0, MOST_SHEETS))
+    table.close("an entry of “at_hand” may hold sheet, count and rim.")
+    if table.has("count") and count is None:
+        return None
+    return None if sheet is None else HeldSheet(sheet, 1 if count is None else count, said.place)
+
+
+def _entry(said: Said, findings: Findings) -> Table:
+    """An entry of a list of sheets; the size alone stands for a table that holds only the sheet."""
+    if isinstance(said.value, dict):
+        return Table(said, findings)
+    short = Said({"sheet": said.value}, said.file, said.unit, said.path, said.subject)
+    return Table(short, findings)
+
+
+def _sheet(table: Table, rim: Rim) -> Sheet | None:
+    sides = table.need("sheet", size, 'sheet = "12 x 12"')
+    own_rim = table.take("rim", _rim)
+    return None if sides is None else _with_rim(Sheet(*sides, own_rim or rim), table.said, table.findings)
+
+
+def _with_rim(sheet: Sheet, said: Said, findings: Findings) -> Sheet | None:
+    """The sheet, if its rim leaves something to use."""
+    rim = sheet.rim
+    if rim.left + rim.right < sheet.width and rim.top + rim.bottom < sheet.height:
+        return sheet
+    findings.add(said.place, "The rim leaves nothing of this sheet.", "Make the rim narrower, or check its unit.")
+    return None

@@ -1,0 +1,312 @@
+"""The list `parts` of a design: mats, layers, strips, windows, blanks and pieces, and what each lies on.
+
+In: a list of tables, the panels and the names of papers. Out: CardParts, each after the one it lies on. The fact of
+the trade: a size is said as "an eighth smaller", as a border, or outright.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from nesting.describe.designs import CardPart, OwnSize, PartKind, SmallerBy
+from nesting.describe.findings import Findings, quoted
+from nesting.describe.names import Names, composed
+from nesting.describe.panel_names import PanelNames, repeated
+from nesting.describe.tables import Table
+from nesting.describe.values import Said, length, length_or_pair, size, whole, words, yes_no
+from nesting.errors import Place
+
+KINDS = ", ".join(kind.value for kind in PartKind)
+OTHER_KEYS = ("on", "paper", "smaller_by", "border", "size", "count", "allowance", "turn")
+MAY_HOLD = f"a part may hold one of {KINDS}, and {', '.join(OTHER_KEYS)}."
+MOST_COPIES = 10_000
+MOST_PARTS = 2000
+
+
+@dataclass(frozen=True)
+class PaperNames:
+    """The papers that parts may be cut from; `all_read` is false where a file could not be read."""
+
+    names: Names
+    all_read: bool
+
+    def check(self, said: Said, findings: Findings) -> str | None:
+        """The paper of that name; None, and a mistake noted, where there is none."""
+        word = words(said, findings)
+        if word is None or composed(word) in self.names:
+            return None if word is None else composed(word)
+        if self.all_read:
+            todo = findings.hint(word, self.names, f"describe it under the heading [paper.{_key(word)}].")
+            findings.add(said.place, f"There is no paper {quoted(word)}.", todo)
+        return None
+
+
+def _key(word: str) -> str:
+    plain = all(letter.isascii() and (letter.isalnum() or letter in "-_") for letter in word)
+    return word if plain and word else f'"{word}"' if len(word) < 60 else "NAME"
+
+
+@dataclass
+class _Draft:
+    """A part whose kind and name are known; what it lies on is looked up once all names are."""
+
+    kind: PartKind
+    name: str
+    table: Table
+    place: Place
+
+
+@dataclass
+class _Drafts:
+    by_name: dict[str, _Draft] = field(default_factory=dict)
+    doubtful: set[str] = field(default_factory=set)  # words of parts that could not be read, which may be names
+
+
+@dataclass(frozen=True)
+class _On:
+    """What a part lies on: panels or another part, and the user's words for it."""
+
+    panels: tuple[int, ...] = ()
+    part: str = ""
+    words: str = ""
+
+
+def read_parts(
+    said: Said, design: str, book: PanelNames, names: Names, papers: PaperNames, findings: Findings
+) -> tuple[CardPart, ...]:
+    """All parts of a design; what is wrong is noted and left out. `names` holds the names of its panels."""
+    if not isinstance(said.value, list):
+        todo = 'Write it like parts = [{ mat = "frame", on = 1, paper = "pine", smaller_by = "1/8" }].'
+        findings.add(said.place, f"{quoted(said.value)} is no list of parts.", todo)
+        return ()
+    if len(said.value) > MOST_PARTS:
+        findings.add(said.place, f"A card has more than {MOST_PARTS} parts.", "Split the design in two.")
+        return ()
+    drafts = _Drafts()
+    order: list[_Draft | None] = [
+        _draft(entry, i, design, names, drafts, findings) for i, entry in enumerate(said.entries(), 1)
+    ]
+    parts: dict[str, CardPart] = {}
+    for before, draft in zip([None, *order], order, strict=False):
+        if draft is None:
+            continue
+        first = draft is order[0]
+        part = _part(draft, before, first, drafts, book, papers, findings)
+        if part is not None:
+            parts[part.name] = part
+    return _in_order(parts, drafts, findings)
+
+
+def _draft(said: Said, number: int, design: str, names: Names, drafts: _Drafts, findings: Findings) -> _Draft | None:
+    """The kind and name of a part, None and a mistake noted where they are not clear."""
+    subject = f"design {quoted(design)}"
+    here = said.about(f"{subject}, part {number}")
+    if not isinstance(said.value, dict):
+        todo = 'Write it like { mat = "frame", on = 1, paper = "pine", smaller_by = "1/8" }.'
+        findings.add(here.place, f"{quoted(said.value)} is no part.", todo)
+        drafts.doubtful.add(str(said.value))
+        return None
+    kinds = _kinds(here, said.value, findings)
+    if len(kinds) == 1:
+        ((key, kind),) = kinds.items()
+        word = words(here.inside(key, said.value[key]), findings)
+        name = None if word is None else _part_name(word, here.place, names, findings)
+        if name is not None:
+            table = Table(said.about(f"{subject}, {kind.value} {quoted(name)}"), findings)
+            table.at(key)
+            drafts.by_name[name] = _Draft(kind, name, table, table.place)
+            return drafts.by_name[name]
+    drafts.doubtful.update(composed(str(value)) for value in said.value.values())
+    return None
+
+
+def _kinds(said: Said, values: Iterable[str], findings: Findings) -> dict[str, PartKind]:
+    """The keys that say what a part is, a misspelt one included; noted where it is not just one."""
+    known = {kind.value: kind for kind in PartKind}
+    found = {key: known[key] for key in values if key in known}
+    if len(found) > 1:
+        both = " and ".join(f"“{key}”" for key in found)
+        findings.add(
+            said.place, f"The part is said to be {both} at once.", "Keep one; write two parts if you mean two."
+        )
+    if found:
+        return found
+    close = ((key, findings.nearest(key, known)) for key in values if key not in OTHER_KEYS)
+    for key, near in close:
+        if near:
+            findings.add(said.place, f"Nothing is known by the key {quoted(key)}.", f"Did you mean “{near}”?")
+            return {key: known[near]}
+    findings.add(said.place, "The part does not say what it is.", f'Begin it with one of {KINDS}, like mat = "frame".')
+    return {}
+
+
+def _part_name(word: str, place: Place, names: Names, findings: Findings) -> str | None:
+    if word == "below" or word.isdecimal():
+        findings.add(place, f"{quoted(word)} cannot name a part.", "Choose a word, like frame.")
+        return None
+    return names.give(word, place, findings)
+
+
+def _part(
+    draft: _Draft,
+    before: _Draft | None,
+    first: bool,
+    drafts: _Drafts,
+    book: PanelNames,
+    papers: PaperNames,
+    findings: Findings,
+) -> CardPart | None:
+    table, kind = draft.table, draft.kind
+    said_on = table.at("on")
+    on = _On() if said_on is None else _lies_on(said_on, draft, before, first, drafts, book, findings)
+    paper = _paper(table, kind, papers)
+    rule = _size_rule(table, said_on is not None)
+    count = table.take("count", whole(1, MOST_COPIES))
+    allowance = table.take("allowance", length)
+    if table.has("allowance") and kind is not PartKind.BLANK:
+        table.refuse(
+            "allowance", f"A {kind.value} takes no allowance; only a blank does.", "Take it out, or enlarge the size."
+        )
+    turn = table.take("turn", yes_no)
+    if kind is PartKind.WINDOW and said_on is None:
+        table.missing.append(("on", 'on = "frame"'))
+    table.close(MAY_HOLD)
+    if rule is None or on is None:
+        return None
+    return CardPart(
+        kind=kind,
+        name=draft.name,
+        place=draft.place,
+        size=rule,
+        paper=paper,
+        panels=on.panels,
+        on_part=on.part,
+        on_words=on.words,
+        count=count or 1,
+        allowance=allowance,
+        may_turn=turn,
+    )
+
+
+def _paper(table: Table, kind: PartKind, papers: PaperNames) -> str:
+    if kind is not PartKind.WINDOW:
+        return table.need("paper", papers.check, 'paper = "pine"') or ""
+    table.at("paper")
+    if table.has("paper"):
+        table.refuse("paper", "A window is a hole and takes no paper.", "Take the paper out, or make it a layer.")
+    return ""
+
+
+def _size_rule(table: Table, lies_on: bool) -> SmallerBy | OwnSize | None:
+    """Exactly one of smaller_by, border and size."""
+    given = [key for key in ("smaller_by", "border", "size") if table.has(key)]
+    smaller = table.take("smaller_by", length_or_pair)
+    border = table.take("border", length_or_pair)
+    own = table.take("size", size)
+    if not given:
+        table.missing.append(
+            ("smaller_by" if lies_on else "size", 'smaller_by = "1/8"' if lies_on else 'size = "2 x 3"')
+        )
+        return None
+    if len(given) > 1:
+        found = " and ".join(f"“{key}”" for key in given)
+        table.findings.add(table.place, f"The size is said more than once, by {found}.", "Keep one of them.")
+        return None
+    if given[0] != "size" and not lies_on:
+        todo = "Add what it lies on, like on = 1, or give its size outright."
+        table.refuse(given[0], f"“{given[0]}” needs something that the part lies on.", todo)
+        return None
+    if own is not None:
+        return OwnSize(*own)
+    if smaller is not None:
+        return SmallerBy(*smaller)
+    return None if border is None else SmallerBy(2 * border[0], 2 * border[1])
+
+
+def _lies_on(
+    said: Said, draft: _Draft, before: _Draft | None, first: bool, drafts: _Drafts, book: PanelNames, findings: Findings
+) -> _On | None:
+    value = said.value
+    if value == "below":
+        if first:
+            findings.add(said.place, "Nothing stands before the first part.", "Write what it lies on, like on = 1.")
+        return None if before is None else _on_part(said, before, findings)
+    if isinstance(value, str) and composed(value) in drafts.by_name:
+        return _on_part(said, drafts.by_name[composed(value)], findings)
+    entries = said.entries()
+    found: list[int] = []
+    heard: list[str] = []
+    for entry in entries:
+        numbers = _panels_meant(entry, isinstance(value, list), drafts, book, findings)
+        if numbers is None:
+            continue
+        heard.append(f"panel {numbers[0]}" if _as_number(entry.value) is not None else str(entry.value))
+        found += [number for number in numbers if not repeated(number, found, entry.place, findings)]
+    if not entries:
+        findings.add(said.place, "The list is empty.", "Name the panels, like on = [1, 5].")
+    return _On(tuple(found), "", ", ".join(heard)) if found else None
+
+
+def _as_number(value: object) -> int | None:
+    if isinstance(value, str) and value.strip().isdecimal() and len(value) < 10:
+        return int(value)
+    return value if isinstance(value, int) and not isinstance(value, bool) else None
+
+
+def _on_part(said: Said, below: _Draft, findings: Findings) -> _On | None:
+    if below.kind is PartKind.WINDOW:
+        todo = "Put it on the part that the window is cut into."
+        findings.add(said.place, f"Nothing can lie on the window {quoted(below.name)}.", todo)
+        return None
+    return _On((), below.name, below.name)
+
+
+def _panels_meant(
+    said: Said, in_list: bool, drafts: _Drafts, book: PanelNames, findings: Findings
+) -> tuple[int, ...] | None:
+    """The panels of one word or number, None and a mistake noted where it means none."""
+    number = _as_number(said.value)
+    if number is not None:
+        if not book.panels and book.sure:
+            findings.add(said.place, "The design has no base, so it has no panels.", "Give it a base and a size.")
+            return None
+        panel = book.number(said, number, findings)
+        return None if panel is None else (panel,)
+    if not isinstance(said.value, str):
+        findings.add(
+            said.place, f"{quoted(said.value)} is no panel and no part.", 'Write on = 2, on = "front" or on = [1, 5].'
+        )
+        return None
+    word = composed(said.value)
+    if word in book.groups:
+        return book.groups[word] or None
+    if in_list and word in drafts.by_name:
+        todo = "Write one part for each part that it lies on."
+        findings.add(said.place, f"{quoted(word)} is a part; a list names panels only.", todo)
+    elif book.sure and word not in drafts.doubtful:
+        known = [*book.groups, *drafts.by_name]
+        todo = findings.hint(word, known, "write the number of a panel or the name of a part of this design.")
+        findings.add(said.place, f"There is no panel or part {quoted(word)} in this design.", todo)
+    return None
+
+
+def _in_order(parts: dict[str, CardPart], drafts: _Drafts, findings: Findings) -> tuple[CardPart, ...]:
+    """Each part after the one it lies on; a ring of parts that lie on each other is a mistake."""
+    done: dict[str, CardPart] = {}
+    rings: set[str] = set()
+    for part in parts.values():
+        chain: list[str] = []
+        name = part.name
+        while name in parts and name not in done and name not in chain:
+            chain.append(name)
+            name = parts[name].on_part
+        if name in chain and name not in rings:
+            ring = chain[chain.index(name) :]
+            rings.update(ring)
+            lie = "each lies on the next, and none on the card" if len(ring) > 1 else "it lies on itself"
+            what = f"{' on '.join(quoted(word) for word in [*ring, name])}: {lie}."
+            findings.add(drafts.by_name[name].table.said.inside("on", None).place, what, "Put one of them on a panel.")
+        for below in reversed(chain):
+            done[below] = parts[below]
+    return tuple(done.values())

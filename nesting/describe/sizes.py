@@ -1,0 +1,53 @@
+"""Sizes and pairs of lengths as people write them: "5 1/2 x 8 1/2", "210 x 297 mm", "A4 landscape".
+
+In: words and the unit of bare numbers. Out: two exact Lengths, across then up. The fact of the trade: width comes
+first, and a unit at the end speaks for both sides.
+"""
+
+from __future__ import annotations
+
+import re
+
+from nesting.lengths import Length, Unit, read_length
+from nesting.standards import sheet_size
+
+_BETWEEN = re.compile(r"\s*(?:[xX\u00d7*]|\bby\b)\s*")
+_UNIT_WORD = re.compile(r"[A-Za-z\"″”']+\.?\s*$")
+
+
+def read_sheet(text: str, default: Unit) -> tuple[Length, Length]:
+    """Width and height of "W x H" or of a named sheet, both above 0; ValueError with a sentence."""
+    named = sheet_size(text)
+    if named is not None:
+        return named
+    sides = _two_sides(text, default)
+    if sides is None:
+        raise ValueError(f"“{text}” is not a size; write it like 5 1/2 x 8 1/2, 210 x 297 mm or A4.")
+    if not (sides[0] and sides[1]):
+        raise ValueError(f"“{text}” has a side of nothing; write two lengths above 0.")
+    return sides
+
+
+def read_pair(text: str, default: Unit) -> tuple[Length, Length]:
+    """One length for both ways or "across x up", 0 allowed; ValueError with a sentence."""
+    sides = _two_sides(text, default)
+    if sides is not None:
+        return sides
+    both = read_length(text, default)
+    return both, both
+
+
+def _two_sides(text: str, default: Unit) -> tuple[Length, Length] | None:
+    parts = _BETWEEN.split(text.strip())
+    if len(parts) != 2:
+        return None
+    first, last = parts
+    unit_at_end = _UNIT_WORD.search(last)
+    if _UNIT_WORD.search(first):
+        width = read_length(first, default)
+        if not unit_at_end and width != read_length(_UNIT_WORD.sub("", first), default):
+            raise ValueError(f"“{text}” gives a unit for one side only; write it after both, or once at the end.")
+        return width, read_length(last, default)
+    if unit_at_end:
+        return read_length(first + unit_at_end[0], default), read_length(last, default)
+    return read_length(first, default), read_length(last, default)
