@@ -6,8 +6,8 @@ as every sheet stays a tree of edge-to-edge cuts. The method is ruin and recreat
 Gardeyn & Wauters 2022, European Journal of Operational Research), with simulated annealing.
 
 This one source runs as plain Python and, with forest.pxd beside it, compiled; both give the same answers to the last
-piece. So: no float but + - * / and comparison, one order of sums, tables in place of roots and logarithms. It is one long
-module because it is compiled as one.
+piece. So: no float but + - * / and comparison, one order of sums, tables in place of roots and logarithms. It is one
+long module because it is compiled as one.
 A tree's node has two or more children, at most one of them free; directions alternate; the order of children is free.
 """
 
@@ -83,7 +83,7 @@ class Forest:
         self.blink = FAR
         self.stamp = 0
         self.failed = array("i", [0] * len(kinds))
-        largest = max(sheet[0] * sheet[1] for sheet in sheets)
+        largest = max(1, *(sheet[0] * sheet[1] for sheet in sheets))
         self.unit = 1.0 / float(largest)
         self.item_area = array("d", [float(kinds[k][0]) * float(kinds[k][1]) * self.unit for k in items])
         self.rank = array("i", _ranks(kinds, items))

@@ -121,7 +121,7 @@ def _powers() -> tuple[float, ...]:
 
 
 def _logs() -> tuple[float, ...]:
-    """The table of -ln(u) in the middle of equal steps, to 20 binary digits: none lies near a tie, so machines agree."""
+    """The table of -ln(u) in the middle of equal steps, to 20 binary digits; none is near a tie, so machines agree."""
     return tuple(round(-log((2 * step + 1) / (2 * TABLE_STEPS)) * 1048576) / 1048576 for step in range(TABLE_STEPS))
 
 
