@@ -1,11 +1,13 @@
 """A project folder becomes a Project, or all that is wrong with it at once.
 
-In: a folder whose *.toml files are read together, with plain piece lists as *.csv beside them; or one such CSV. Out: a
-Project. Which table stands in which file is the user's choice.
+In: a folder whose *.toml files are read together, with plain piece lists as *.csv beside them. Or one such CSV, which
+is then planned alone, with the papers and the trimmer beside it. Out: a Project. Which table stands in which file is
+the user's choice.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from nesting.describe.batch_tables import Batch, default_trimmer, read_batch, read_trimmer
@@ -14,7 +16,8 @@ from nesting.describe.findings import Findings, quoted
 from nesting.describe.names import Names
 from nesting.describe.paper_tables import read_paper
 from nesting.describe.part_tables import PaperNames
-from nesting.describe.project import LoosePiece, Project
+from nesting.describe.piece_list_file import read_piece_list
+from nesting.describe.project import Project
 from nesting.describe.tables import Table, as_table, named_tables
 from nesting.describe.text_file import shown_name
 from nesting.describe.toml_file import TomlFile, read_toml
@@ -84,7 +87,7 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
     trimmers = _only_one(roots, "trimmer", findings)
     unit = batches[0].unit if batches else roots[0].unit if roots else Unit.INCH
     batch = read_batch(batches[0], design_names, not findings.unread, findings) if batches else Batch()
-    pieces: list[LoosePiece] = []
+    pieces = [piece for path in lists for piece in read_piece_list(path, unit, known, findings)]
     project = Project(
         title=batch.title or shown_name(path.resolve()),
         unit=unit,
@@ -96,6 +99,8 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
         pieces=tuple(pieces),
         trimmer=read_trimmer(trimmers[0], unit, findings) if trimmers else default_trimmer(unit),
     )
+    if path in lists:
+        project = replace(project, title=batch.title or Path(shown_name(path)).stem, designs=(), batch=())
     if not findings.problems:
         _check_there_is_work(project, bool(batches), shown_name(path.resolve()), findings)
     return project
@@ -108,6 +113,7 @@ def _root(file: TomlFile, findings: Findings) -> Said:
     unit = table.take("unit", one_of(Unit)) or Unit.INCH
     for key in ("paper", "design", "batch", "trimmer"):
         table.at(key)
+    findings.unread |= any(key not in table.known for key in table.values)  # a paper may hide behind a misspelt heading
     table.close("a project holds [paper.NAME], [design.NAME], [batch], [trimmer] and a unit at the top.")
     return Said(file.words, file, unit)
 

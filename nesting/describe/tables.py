@@ -89,6 +89,7 @@ def named_tables(files: list[Said], key: str, names: Names, findings: Findings) 
         for word, value in as_items(group):
             said = group.inside(word, value).about(f"{key} {quoted(word)}")
             name = names.give(word, said.place, findings)
+            findings.unread |= name is None
             if not isinstance(value, dict):
                 todo = f"Write a table under the heading [{key}.NAME]."
                 findings.add(said.place, f"{quoted(value)} is not a table.", todo)
