@@ -1,0 +1,46 @@
+"""The sheet maps of a plan: each layout with its cuts, its parts and whom they are for.
+
+In: a Project and the plan of one paper. Out: one Drawing per layout, in the order of the layouts.
+"""
+
+from __future__ import annotations
+
+from nesting.describe.project import Project
+from nesting.plan import PaperPlan
+from nesting.reports.drawing import Drawing
+from nesting.reports.map_subject import MapSubject
+from nesting.reports.sheet_map import sheet_map
+
+
+def paper_maps(project: Project, plan: PaperPlan) -> tuple[Drawing, ...]:
+    """One map per layout of the paper."""
+    return tuple(sheet_map(subject) for subject in map_subjects(project, plan))
+
+
+def map_subjects(project: Project, plan: PaperPlan) -> tuple[MapSubject, ...]:
+    """What the maps show, layout by layout; a map's passes are those whose setting it has a cut of."""
+    owners = tuple(
+        (letter, ", ".join(dict.fromkeys(piece.title for piece in plan.packing.kinds[kind])))
+        for kind, letter in plan.letters.items()
+    )
+    subjects = []
+    for number, use in enumerate(plan.uses):
+        cuts = tuple(cut for cut in plan.order.cuts if cut.layout == number)
+        settings = {cut.number for cut in cuts}
+        subjects.append(
+            MapSubject(
+                title=f"Layout {number + 1}",
+                paper=plan.paper.name,
+                copies=use.copies,
+                width=use.root.width,
+                height=use.root.height,
+                unit=project.unit,
+                cuts=cuts,
+                parts=tuple(part for part in plan.order.parts if part.layout == number),
+                direction=plan.paper.direction,
+                grain=plan.paper.grain,
+                passes=tuple(line for line in plan.order.passes if line.number in settings),
+                owners=owners,
+            )
+        )
+    return tuple(subjects)
