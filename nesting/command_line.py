@@ -84,7 +84,7 @@ def check(project: Path) -> None:
     """Read a project and say every mistake in it, all files in one go."""
     from nesting.describe.project_file import read_project
     from nesting.pieces.piece_list import piece_list
-    from nesting.reports.words import plural
+    from nesting.reports.phrases import plural
 
     found = read_project(project)
     pieces = piece_list(found)
@@ -145,7 +145,7 @@ def plan(
         click.echo(json.dumps(plan_data(made), ensure_ascii=False, indent=1))
     else:
         from nesting.reports.plan_folder import write_plan
-        from nesting.reports.terminal import show_detail, show_plan
+        from nesting.reports.plan_terminal import show_detail, show_plan
 
         folder = out or (project.parent if project.is_file() else project) / "plan"
         written = write_plan(made, folder, maps=maps)
@@ -200,4 +200,4 @@ def explain(topic: str | None) -> None:
     elif topic not in topics():
         raise click.UsageError(f"“{topic}” is not a topic; choose one of {', '.join(topics())}.")
     else:
-        click.echo(text_of(topic), nl=False)
+        click.echo(text_of(topic).rstrip())

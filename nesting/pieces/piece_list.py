@@ -228,8 +228,16 @@ def _merged(unit: Unit, part: CardPart, own: list[tuple[_Spot, _Spot | None]]) -
     for spot, under in own:
         groups.setdefault((spot.width, spot.height, _came_from(unit, part, under)), []).append(spot)
     for (width, height, came_from), spots in groups.items():
-        where = ", ".join(dict.fromkeys(spot.panels for spot in spots if spot.panels))
+        where = _listed(list(dict.fromkeys(spot.panels for spot in spots if spot.panels)))
         yield _Spot(spots[0].words, where, width, height, sum(spot.times for spot in spots)), came_from
+
+
+def _listed(labels: list[str]) -> str:
+    """Panels in a row: "front", "panels 1, 5"."""
+    numbers = [label.removeprefix("panel ") for label in labels]
+    if len(labels) > 1 and all(label.startswith("panel ") for label in labels):
+        return f"panels {', '.join(numbers)}"
+    return ", ".join(labels)
 
 
 def _came_from(unit: Unit, part: CardPart, below: _Spot | None) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from nesting.lengths import Unit
 from nesting.pieces.piece_list import PieceList
 from nesting.plan import Plan
-from nesting.reports import words
+from nesting.reports import phrases, words
 
 Cell = str | int
 
@@ -24,8 +24,8 @@ def pieces_csv(pieces: PieceList, unit: Unit) -> str:
     rows = (
         (
             piece.paper,
-            words.length(piece.width.ticks, unit, with_unit=True),
-            words.length(piece.height.ticks, unit, with_unit=True),
+            phrases.length(piece.width.ticks, unit, with_unit=True),
+            phrases.length(piece.height.ticks, unit, with_unit=True),
             piece.count,
             piece.title,
             piece.need,
@@ -47,9 +47,9 @@ def sheets_csv(plan: Plan) -> str:
             paper.paper.name,
             number + 1,
             use.copies,
-            words.size(use.root.width, use.root.height, unit, with_unit=True),
+            phrases.size(use.root.width, use.root.height, unit, with_unit=True),
             paper.packing.sources[use.sheet].kind.value,
-            words.percent(paper.waste),
+            phrases.percent(paper.waste),
             words.proof(paper),
         )
         for paper in plan.papers
@@ -66,7 +66,7 @@ def cuts_csv(plan: Plan) -> str:
         (
             paper.paper.name,
             line.number,
-            words.length(line.setting, unit, with_unit=True),
+            phrases.length(line.setting, unit, with_unit=True),
             line.edge.value,
             "turn" if line.turned else "",
             words.part_words(line.part, unit),

@@ -15,7 +15,7 @@ from nesting.lengths import TICKS_PER_MM, Unit
 from nesting.packing.layout import Bound, CutPart, MarginPart, Part, PiecePart, Use
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.plan import PaperPlan, Plan
-from nesting.reports import words
+from nesting.reports import phrases, words
 
 VERSION = 1
 
@@ -71,7 +71,7 @@ def _piece(piece: Piece, unit: Unit) -> dict[str, Any]:
 
 
 def _size(width: int, height: int, unit: Unit) -> dict[str, Any]:
-    return {"width": width, "height": height, "size": words.size(width, height, unit, with_unit=True)}
+    return {"width": width, "height": height, "size": phrases.size(width, height, unit, with_unit=True)}
 
 
 def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
@@ -84,7 +84,7 @@ def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
         "at_hand": plan.sheets - plan.to_buy,
         "to_buy": plan.to_buy,
         "price_cents": plan.price,
-        "waste_percent": words.percent(plan.waste).removesuffix(" %"),
+        "waste_percent": phrases.percent(plan.waste).removesuffix(" %"),
         "outcome": plan.outcome.value,
         "verdict": words.verdict(plan),
         "bound": _bound(plan.bound, words.proof(plan)),
@@ -198,7 +198,7 @@ def _pass(line: Pass, unit: Unit) -> dict[str, Any]:
     return {
         "number": line.number,
         "setting": line.setting,
-        "setting_text": words.length(line.setting, unit, with_unit=True),
+        "setting_text": phrases.length(line.setting, unit, with_unit=True),
         "edge": line.edge.value,
         "turned": line.turned,
         "part": _table_part(line.part, unit),

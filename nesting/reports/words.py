@@ -8,10 +8,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 from nesting.cutting.passes import Edge, Pass, TablePart, What
-from nesting.lengths import Length, Unit, write_length, write_size
+from nesting.lengths import Unit, write_size
 from nesting.packing.layout import Outcome, Reason, cost_of
 from nesting.packing.pack import PaperPacking
 from nesting.plan import PaperPlan
+from nesting.reports import phrases
 
 _REASONS = {
     Reason.AREA: "the pieces' area alone takes as much",
@@ -19,31 +20,6 @@ _REASONS = {
     Reason.SINGLE: "pieces that cannot share a sheet take as much",
     Reason.EXHAUSTIVE: "every other way was tried",
 }
-
-
-def plural(count: int, word: str) -> str:
-    """A count with its noun: "1 sheet", "12 sheets"."""
-    if word.endswith(("s", "h", "x")) and not word.endswith("th"):
-        return f"{count:,} {word}{'' if count == 1 else 'es'}".replace(",", " ")
-    return f"{count:,} {word}{'' if count == 1 else 's'}".replace(",", " ")
-
-
-def percent(share: Fraction) -> str:
-    """A share in percent, rounded half up to whole percent, and to tenths below ten."""
-    if share < Fraction(1, 10):
-        tenths = int(share * 1000 + Fraction(1, 2))
-        return f"{tenths // 10}.{tenths % 10} %" if tenths % 10 else f"{tenths // 10} %"
-    return f"{int(share * 100 + Fraction(1, 2))} %"
-
-
-def size(width: int, height: int, unit: Unit, *, with_unit: bool = False) -> str:
-    """A size in ticks as words, across x up."""
-    return write_size(Length(width), Length(height), unit, with_unit=with_unit)
-
-
-def length(ticks: int, unit: Unit, *, with_unit: bool = False) -> str:
-    """A length in ticks as words."""
-    return write_length(Length(ticks), unit, with_unit=with_unit)
 
 
 def verdict(plan: PaperPlan) -> str:
@@ -62,8 +38,8 @@ def _gap(plan: PaperPlan) -> str:
     over = plan.sheets - plan.bound.sheets
     cost = cost_of(plan.packing.task, plan.uses)
     if over > 0 or cost <= plan.bound.cost:
-        return plural(max(over, 0), "sheet")
-    return percent(Fraction(cost - plan.bound.cost, cost))
+        return phrases.plural(max(over, 0), "sheet")
+    return phrases.percent(Fraction(cost - plan.bound.cost, cost))
 
 
 def proof(plan: PaperPlan) -> str:
@@ -72,12 +48,13 @@ def proof(plan: PaperPlan) -> str:
         missing = ", ".join(f"{count} x {piece.title}" for piece, count in plan.missing)
         return f"The paper does not suffice; missing: {missing}."
     why = _REASONS[plan.bound.reason]
+    fewest = phrases.plural(plan.bound.sheets, "sheet")
     if plan.sheets == plan.bound.sheets:
-        return f"No plan can do with fewer than {plural(plan.bound.sheets, 'sheet')}: {why}."
+        return f"No plan can do with fewer than {fewest}: {why}."
     if plan.outcome is Outcome.PROVEN:
-        return f"No plan comes cheaper, and none can do with fewer than {plural(plan.bound.sheets, 'sheet')}: {why}."
+        return f"No plan comes cheaper, and none can do with fewer than {fewest}: {why}."
     return (
-        f"This plan takes {plural(plan.sheets, 'sheet')}; none can do with fewer than {plan.bound.sheets}: {why}."
+        f"This plan takes {phrases.plural(plan.sheets, 'sheet')}; none can do with fewer than {fewest}: {why}."
         " Whether one in between can was not settled."
     )
 
@@ -92,11 +69,11 @@ def part_words(part: TablePart, unit: Unit) -> str:
     """What a part on the table is: "A 4 x 5 1/4", "keep 3 x 12", "scrap"."""
     match part.what:
         case What.PIECE:
-            return f"{part.name} {size(part.width, part.height, unit)}"
+            return f"{part.name} {phrases.size(part.width, part.height, unit)}"
         case What.PART:
-            return f"part {part.name} {size(part.width, part.height, unit)}"
+            return f"part {part.name} {phrases.size(part.width, part.height, unit)}"
         case What.KEEP:
-            return f"KEEP {size(part.width, part.height, unit)}"
+            return f"KEEP {phrases.size(part.width, part.height, unit)}"
         case What.SCRAP:
             return "scrap"
 
