@@ -1,0 +1,108 @@
+"""From the drawer into a project, and from a plan that was cut back into the drawer.
+
+In: a Project and items, or a Plan. Out: the project with what is at hand, or one entry of the ledger that takes out
+what was used and puts in the offcuts. The fact of the trade: offcuts come off the sheet as it lay, so they keep
+its print direction and its grain.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from nesting.describe.papers import HeldSheet, Paper, Sheet
+from nesting.describe.project import Project
+from nesting.errors import NestingError, Place, Problem
+from nesting.lengths import Length, write_size
+from nesting.pieces.supply import SourceKind
+from nesting.plan import PaperPlan, Plan
+from nesting.stash.drawer import Lot, Stash
+from nesting.stash.items import Change, Details, Item
+
+
+def with_drawer(project: Project, items: Iterable[Item]) -> Project:
+    """The project with the drawer's items added to what its own files say is at hand."""
+    there = tuple(items)
+    papers = tuple(replace(paper, at_hand=paper.at_hand + _held(paper, there)) for paper in project.papers)
+    return replace(project, papers=papers)
+
+
+def _held(paper: Paper, items: Iterable[Item]) -> tuple[HeldSheet, ...]:
+    place = Place(subject="the drawer")
+    return tuple(HeldSheet(item.details.sheet, item.count, place) for item in items if _serves(item, paper))
+
+
+def _serves(item: Item, paper: Paper) -> bool:
+    """Of this paper, and not known to be printed another way."""
+    return item.count > 0 and item.details.is_of(paper.name) and item.details.direction in (None, paper.direction)
+
+
+def record_plan(stash: Stash, plan: Plan, *, again: bool = False) -> tuple[int, ...]:
+    """A plan was cut: one step, once only unless `again`. Gives the numbers of the offcuts' items.
+
+    What the project's own files list is used up before the drawer. Raises NestingError where the drawer no longer
+    holds what the plan takes, and where this plan was recorded already; then nothing is changed.
+    """
+    used = used_items(plan, stash.items())
+    note = plan.project.title
+    return stash.record_cut(mark_of(plan), used, offcut_lots(plan), note, again=again)
+
+
+def used_items(plan: Plan, items: Sequence[Item]) -> tuple[Change, ...]:
+    """How many of which items the plan takes, lowest numbers first; NestingError with all that is not there."""
+    changes: list[Change] = []
+    problems: list[Problem] = []
+    for paper in plan.papers:
+        for sheet, count in _taken(paper).items():
+            listed = sum(h.count for h in paper.paper.at_hand if h.place.file and h.sheet == sheet)
+            rest = max(0, count - listed)
+            for item in sorted(items, key=lambda item: item.number):
+                if rest and item.details.sheet == sheet and _serves(item, paper.paper):
+                    part = min(rest, item.count)
+                    changes.append(Change(item.number, part))
+                    rest -= part
+            if rest:
+                size = write_size(sheet.width, sheet.height, plan.project.unit, with_unit=True)
+                what = f"The plan takes {rest} more of {size} than there are."
+                todo = "Plan again from the drawer as it is now, or put back what was taken out."
+                problems.append(Problem(Place(subject=paper.paper.name), what, todo))
+    if problems:
+        raise NestingError(problems)
+    return tuple(changes)
+
+
+def _taken(paper: PaperPlan) -> dict[Sheet, int]:
+    """Sheets and offcuts at hand that are cut, by size."""
+    taken: dict[Sheet, int] = {}
+    for use in paper.uses:
+        source = paper.packing.sources[use.sheet]
+        if source.kind is not SourceKind.BUY:
+            taken[source.sheet] = taken.get(source.sheet, 0) + use.copies
+    return taken
+
+
+def offcut_lots(plan: Plan) -> tuple[Lot, ...]:
+    """The offcuts worth keeping, to be put in."""
+    return tuple(
+        Lot(
+            Details(
+                paper=paper.paper.name,
+                sheet=Sheet(Length(offcut.width), Length(offcut.height)),
+                unit=plan.project.unit,
+                direction=paper.paper.direction,
+                grain=paper.paper.grain,
+            ),
+            offcut.count,
+        )
+        for paper in plan.papers
+        for offcut in paper.offcuts
+    )
+
+
+def mark_of(plan: Plan) -> str:
+    """A mark that is the same for the same plan: title, cards, papers, sources and layouts."""
+    cards = [(line.design, line.count) for line in plan.project.batch]
+    cut = [(paper.paper.name, paper.packing.sources, paper.uses) for paper in plan.papers]
+    words = repr((plan.project.title, cards, cut))
+    return f"plan {hashlib.sha256(words.encode('utf-8', 'backslashreplace')).hexdigest()}"
