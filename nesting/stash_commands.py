@@ -1,0 +1,349 @@
+"""The commands of the drawer: look, put in, take out, correct, undo, lists in and out.
+
+In: words from a shell. Out: tables and sentences on the terminal. The fact of the trade: an offcut that is not
+written down is bought again, so putting one in must take one short line.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from nesting.describe.papers import Rim
+    from nesting.lengths import Length
+    from nesting.stash.drawer import Stash
+    from nesting.stash.items import Details, Item
+
+_Made = TypeVar("_Made")
+_UNITS = click.Choice(["in", "mm", "cm"])
+_NUMBER = click.argument("number", type=int)
+_COUNT = click.argument("count", type=int, default=1, required=False)
+_NOTE = click.option("--note", default="", help="Words for the history.")
+
+
+def stash_group(plainly: Callable[[Any], Any]) -> click.Group:
+    """The group of commands, each wrapped so that mistakes become words and an exit code."""
+    for command in stash.commands.values():
+        command.callback = plainly(command.callback)
+    return stash
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--file", "file", type=click.Path(path_type=Path), help="The drawer's file [default: your own, or "
+              "the one named by the environment variable NESTING_STASH].")  # fmt: skip
+@click.option("--unit", type=_UNITS, default="in", show_default=True, help="Unit of numbers without one.")
+@click.pass_context
+def stash(context: click.Context, file: Path | None, unit: str) -> None:
+    """Keep the drawer: sheets and offcuts at hand, by paper and size.
+
+    Every lot has a number; write it on the paper. Nothing is ever overwritten: "nesting stash history" shows every
+    change, and "nesting stash undo" takes one back.
+    """
+    context.obj = (file, unit)
+
+
+def _open(context: click.Context, *, new: bool = False) -> Stash:
+    from nesting.stash.drawer import Stash
+    from nesting.stash.place import stash_path
+
+    return Stash(stash_path(context.obj[0]), new=new)
+
+
+def _sentences(*readers: Callable[[], Any]) -> list[Any]:
+    """What all readers give, or all their mistakes at once."""
+    from nesting.describe.findings import Findings
+    from nesting.errors import NestingError, Place
+
+    findings, found = Findings(), []
+    for reader in readers:
+        try:
+            found.append(reader())
+        except ValueError as wrong:
+            findings.refuse(Place(), str(wrong))
+        except NestingError as error:
+            findings.problems += error.problems
+    if findings.problems:
+        raise NestingError(findings.problems)
+    return found
+
+
+def _size(context: click.Context, words: str) -> tuple[Length, Length]:
+    from nesting.describe.sizes import read_sheet
+    from nesting.lengths import Unit
+
+    return read_sheet(words, Unit(context.obj[1]))
+
+
+def _rim(context: click.Context, words: str) -> Rim:
+    """One length all round, or four: left, top, right, bottom."""
+    from nesting.describe.papers import Rim
+    from nesting.lengths import Unit, read_length
+
+    sides = [read_length(word, Unit(context.obj[1])) for word in words.split(",")]
+    if len(sides) not in (1, 4):
+        raise ValueError(f"“{words}” is not a rim; write one length, or four as left, top, right, bottom.")
+    return Rim(*(sides * 4 if len(sides) == 1 else sides))
+
+
+def _words(paper: bool, what: str, words: str) -> str:
+    """A paper's name or free words, checked as everywhere."""
+    from nesting.describe.findings import Findings
+    from nesting.describe.names import Names
+    from nesting.errors import NestingError, Place
+    from nesting.stash.list_file import free_words
+
+    findings = Findings()
+    found = Names().give(words, Place(subject=what), findings) if paper else None
+    if not paper:
+        found = free_words(words, Place(subject=what), findings)
+    if findings.problems:
+        raise NestingError(findings.problems)
+    return found or ""
+
+
+def _described(context: click.Context, known: Details | None, said: dict[str, str | None]) -> Details:
+    """Details as said by the options, over those that are known already."""
+    from nesting.describe.papers import Grain, PrintDirection, Sheet
+    from nesting.errors import NestingError, Place, Problem
+    from nesting.lengths import Unit
+    from nesting.stash.items import Details
+
+    def told(key: str, reader: Callable[[str], _Made], otherwise: _Made) -> _Made:
+        word = said.get(key)
+        return otherwise if word is None else reader(word)
+
+    start = known or Details("", Sheet(*_size(context, "1 x 1")), Unit(context.obj[1]))
+    unit = Unit(context.obj[1]) if said.get("size") else start.unit
+    paper, sides, rim, kept, label = _sentences(
+        lambda: told("paper", lambda word: _words(True, "paper", word), start.paper),
+        lambda: told("size", lambda word: _size(context, word), (start.sheet.width, start.sheet.height)),
+        lambda: told("rim", lambda word: _rim(context, word), start.sheet.rim),
+        lambda: told("kept", lambda word: _words(False, "kept", word), start.kept),
+        lambda: told("label", lambda word: _words(False, "label", word), start.label),
+    )
+    width, height = sides
+    sheet = Sheet(width, height, rim)
+    if rim.left + rim.right >= sheet.width or rim.top + rim.bottom >= sheet.height:
+        raise NestingError([Problem(Place(), "The rim leaves nothing of this sheet.", "Check it, and its unit.")])
+    return replace(
+        start,
+        paper=paper,
+        sheet=sheet,
+        unit=unit,
+        kept=kept,
+        label=label,
+        direction=told("print", lambda w: None if w == "unknown" else PrintDirection(w), start.direction),
+        grain=told("grain", Grain, start.grain),
+    )
+
+
+def _details_options(command: Callable[..., None]) -> Callable[..., None]:
+    for option in (
+        click.option("--label", help="Your own words on it."),
+        click.option("--kept", help="Where it lies."),
+        click.option("--rim", help="Unusable edge: one length, or four as left,top,right,bottom."),
+        click.option("--grain", type=click.Choice(["across", "up", "unknown"]), help="Which way the fibres run."),
+        click.option("--print", "print", type=click.Choice(["none", "two-way", "one-way", "unknown"]),
+                     help="Print direction, the sheet lying as its size is written."),
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+@stash.command()
+@click.argument("paper")
+@click.argument("size")
+@click.argument("count", type=int, default=1, required=False)
+@_details_options
+@_NOTE
+@click.pass_context
+def add(context: click.Context, /, count: int, note: str, **said: str | None) -> None:
+    """Put sheets or offcuts in: nesting stash add pine "5 x 7" 3."""
+    from nesting.stash.drawer import Lot
+
+    details = _described(context, None, said)
+    with _open(context, new=True) as drawer:
+        (number,) = drawer.add([Lot(details, count)], note)
+        _tell(drawer.item(number), "now in the drawer; write its number on it")
+
+
+@stash.command()
+@_NUMBER
+@click.option("--paper", help="Its paper.")
+@click.option("--size", help="Its size.")
+@_details_options
+@click.option("--count", type=click.IntRange(0, 1_000_000), help="How many there are, counted anew.")
+@_NOTE
+@click.pass_context
+def correct(
+    context: click.Context, /, number: int, count: int | None, note: str, **said: str | None
+) -> None:
+    """Say anew what a lot is, or how many there are."""
+    with _open(context) as drawer:
+        details = _described(context, drawer.item(number).details, said)
+        _tell(drawer.correct(number, details, count, note), "corrected")
+
+
+@stash.command("take-out")
+@_NUMBER
+@_COUNT
+@_NOTE
+@click.pass_context
+def take_out(context: click.Context, number: int, count: int, note: str) -> None:
+    """Take sheets out: nesting stash take-out 17 2."""
+    with _open(context) as drawer:
+        _tell(drawer.take_out(number, count, note), "left")
+
+
+@stash.command("put-back")
+@_NUMBER
+@_COUNT
+@_NOTE
+@click.pass_context
+def put_back(context: click.Context, number: int, count: int, note: str) -> None:
+    """Put sheets back: nesting stash put-back 17."""
+    with _open(context) as drawer:
+        _tell(drawer.put_back(number, count, note), "in the drawer")
+
+
+@stash.command("list")
+@click.option("--all", "gone", is_flag=True, help="Also what is used up.")
+@click.pass_context
+def list_all(context: click.Context, gone: bool) -> None:
+    """Show all that is in the drawer."""
+    with _open(context) as drawer:
+        _show(drawer.items(gone=gone))
+
+
+@stash.command()
+@click.argument("paper", default="", required=False)
+@click.option("--fits", help="Only what a piece of this size can be cut from, smallest first.")
+@click.pass_context
+def search(context: click.Context, paper: str, fits: str | None) -> None:
+    """Find by words of the paper's name, and by size: nesting stash search pine --fits "4 x 5"."""
+    from nesting.describe.findings import same_word
+
+    (sides,) = _sentences(lambda: None if fits is None else _size(context, fits))
+    with _open(context) as drawer:
+        found = [item for item in drawer.items() if same_word(paper) in same_word(item.details.paper)]
+    if sides is not None:
+        found = [item for item in found if item.details.fits(*sides)]
+        found.sort(key=lambda item: item.details.sheet.width.ticks * item.details.sheet.height.ticks)
+    _show(found)
+
+
+@stash.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--again", is_flag=True, help="Read the same list in a second time.")
+@click.pass_context
+def read_in(context: click.Context, file: Path, again: bool) -> None:
+    """Put in a whole list (CSV: paper, width, height, count, print, grain, rim left ..., kept, added, label)."""
+    from nesting.lengths import Unit
+    from nesting.stash.list_file import read_list
+
+    lots, mark = read_list(file, Unit(context.obj[1]))
+    with _open(context, new=True) as drawer:
+        numbers = drawer.read_in(lots, mark, file.name, again=again)
+        click.echo(f"{sum(lot.count for lot in lots)} sheets put in, as {len(set(numbers))} items.")
+
+
+@stash.command("export")
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@click.pass_context
+def write_out(context: click.Context, file: Path | None) -> None:
+    """Write the drawer as a list (CSV) to FILE, or to the terminal."""
+    from nesting.errors import NestingError, Place, Problem
+    from nesting.files import write_whole
+    from nesting.stash.list_file import write_list
+
+    with _open(context) as drawer:
+        text = write_list(drawer.items())
+    if file is None:
+        click.echo(text, nl=False)
+        return
+    try:
+        write_whole(file, text)
+    except OSError as wrong:
+        what = f"This file cannot be written ({wrong.strerror or 'the system gave no reason'})."
+        raise NestingError([Problem(Place(str(file)), what, "Name another file.")]) from None
+    click.echo(f"wrote {file}")
+
+
+@stash.command()
+@click.pass_context
+def history(context: click.Context) -> None:
+    """Show every change that was made, in order."""
+    from nesting.reports.terminal import new_table
+
+    with _open(context) as drawer:
+        entries = drawer.history()
+    table = new_table()
+    for head in ("entry", "day", "what", "items", "note"):
+        table.add_column(head)
+    for entry in entries:
+        items = ", ".join(f"{change.count:+d} of {change.item}" for change in entry.changes)
+        act = f"{entry.act.value} {entry.undoes}" if entry.undoes else entry.act.value
+        undone = f" (undone by {entry.undone_by})" if entry.undone_by else ""
+        redone = items or ", ".join(str(number) for number in entry.corrected)
+        table.add_row(str(entry.number), entry.at[:10], act + undone, redone, _escaped(entry.note))
+    _console().print(table)
+
+
+@stash.command()
+@click.argument("entry", type=int, required=False)
+@click.pass_context
+def undo(context: click.Context, entry: int | None) -> None:
+    """Take back an entry of the history; without a number, the latest."""
+    with _open(context) as drawer:
+        undone = drawer.undo(entry)
+    click.echo(f"Entry {undone.number} ({undone.act.value}, {undone.at[:10]}) is undone.")
+
+
+def _tell(item: Item, what: str) -> None:
+    click.echo(f"No. {item.number}, {item.details.paper} {_sides(item)}: {item.count} {what}.")
+
+
+def _sides(item: Item) -> str:
+    from nesting.lengths import write_size
+
+    sheet = item.details.sheet
+    return write_size(sheet.width, sheet.height, item.details.unit, with_unit=True)
+
+
+def _show(items: list[Item] | tuple[Item, ...]) -> None:
+    from nesting.describe.papers import Grain
+    from nesting.reports.terminal import new_table
+
+    if not items:
+        click.echo("Nothing found.")
+        return
+    table = new_table()
+    for head in ("no.", "paper", "size", "count", "print", "grain", "kept", "added", "label"):
+        table.add_column(head, justify="right" if head in ("no.", "count") else "left")
+    for item in items:
+        known = item.details
+        table.add_row(
+            str(item.number), _escaped(known.paper), _sides(item), str(item.count),
+            known.direction.value if known.direction else "?",
+            "?" if known.grain is Grain.UNKNOWN else known.grain.value,
+            _escaped(known.kept), item.added, _escaped(known.label),
+        )  # fmt: skip
+    _console().print(table)
+
+
+def _escaped(words: str) -> str:
+    from rich.markup import escape
+
+    return escape(words)
+
+
+def _console() -> Any:
+    from rich.console import Console
+
+    return Console(highlight=False, width=None if sys.stdout.isatty() else 100)
