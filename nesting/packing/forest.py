@@ -669,6 +669,11 @@ class Forest:
         self.keen = 1
         self.best_free = -1.0
 
+    def empty_sheet(self) -> bool:
+        """Whether the best state seen while seeking free paper has a whole sheet free."""
+        roots = [slot for slot in range(self.slots) if self.best[self.kind_at + slot] >= 0]
+        return self.best_free >= 0.0 and any(self.best[HEAD + slot * STRIDE + TYPE] == FREE for slot in roots)
+
     def restore_best(self) -> None:
         """Go back to the best state that was seen while seeking free paper."""
         if self.best_free >= 0.0:
@@ -700,8 +705,9 @@ class Forest:
 
     def area_of(self, node: int) -> int:
         """Area of the items in a subtree."""
+        total = self.c[node + WIDE]
         if self.c[node + TYPE] == PIECE:
-            return self.c[node + WIDE] * self.c[node + HIGH]
+            return total * self.c[node + HIGH]
         total = 0
         child = self.c[node + FIRST]
         while child != 0:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from nesting.packing.fill import planned, score
 from nesting.packing.ground import ground
 from nesting.packing.improve import coolings, plant
-from nesting.packing.layout import FreePart, PackingTask, Use, leaves
+from nesting.packing.layout import FreePart, PackingTask, Use, leaves, sheets_of
 from nesting.packing.trees import counts_of, gathered, inside_margins, largest_free_of
 
 MOST_PIECES = 200  # pieces on the sheets that are taken apart at once; other sheets stay as they are
@@ -26,19 +26,36 @@ def gather(
 
     work: rounds of the search. Only the sheets with the most free paper are taken apart, all others stay.
     """
+    best = uses
+    rounds = 0
+    while rounds < work and largest_free_of(best) < largest_possible(task, best):
+        found, done = _once(task, best, work - rounds, seed, stop)
+        rounds += done
+        if sheets_of(found) == sheets_of(best):
+            return found
+        best, seed = found, seed + 1
+    return best
+
+
+def _once(
+    task: PackingTask, uses: tuple[Use, ...], work: int, seed: int, stop: Callable[[], bool] | None
+) -> tuple[tuple[Use, ...], int]:
+    """One search, and the rounds it took; it ends early when a whole sheet has come free."""
     land = ground(task)
     loose, kept = _loosest(task, uses)
-    if largest_free_of(uses) >= largest_possible(task, uses):
-        return uses
     planted = plant(land, loose, seed)
     if planted is None:
-        return uses
-    planted.forest.seek_free()
-    for _ in coolings(land, planted, work, stop, LONGEST):
-        pass
-    planted.forest.restore_best()
-    found = gathered((*planned(land, planted.forest, planted.items), *kept))
-    return found if score(land, found) < score(land, uses) else uses
+        return uses, work
+    forest = planted.forest
+    forest.seek_free()
+    rounds = 0
+    for done in coolings(land, planted, work, stop, LONGEST):
+        rounds += done
+        if forest.empty_sheet():
+            break
+    forest.restore_best()
+    found = gathered((*planned(land, forest, planted.items), *kept))
+    return (found if score(land, found) < score(land, uses) else uses), rounds
 
 
 def _loosest(task: PackingTask, uses: Sequence[Use]) -> tuple[list[Use], list[Use]]:

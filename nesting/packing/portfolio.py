@@ -34,7 +34,7 @@ FEW = tuple(
     (getattr(guillotine, f"Guillotine{name}"), sort, rectpack.PackingBin.BFF)
     for name, sort in product(("BssfSas", "BafMinas"), SORTS[:3])
 )
-MOST_WORK = 3_000  # pieces times ways, of the few ways
+MOST_WORK = 1_000  # pieces times ways, of the few ways
 
 
 def portfolio(task: PackingTask, seed: int = 0) -> tuple[Use, ...]:
