@@ -118,8 +118,8 @@ def read_length(text: str, default: Unit) -> Length:
     Raises ValueError with a sentence that quotes the text and says how to write it. Negative lengths, zero
     with a denominator of zero, and anything off the grid are refused.
     """
-    spelled = text.strip()
-    for sign, fraction in _SINGLE_SIGNS.items():
+    spelled = " ".join(text.replace("\N{FRACTION SLASH}", "/").split())  # spreadsheets put in hard blanks
+    for sign, fraction in () if spelled.isascii() else _SINGLE_SIGNS.items():
         spelled = re.sub(rf"(\d)\s*{sign}", rf"\1 {fraction}", spelled).replace(sign, fraction)
     match = _WHOLE_TEXT.fullmatch(spelled)
     word = match["unit"].lower() if match else ""

@@ -6,23 +6,20 @@ only written. No float ever holds a price.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
-LARGEST_CENTS = 10**12
+# At most two decimals, so that 1,200 is never taken for 1.20.
+_PRICE = re.compile(r"(?=[.,]?[0-9])([0-9]{0,10})(?:[.,]([0-9]{0,2}))?")
 
 
 def read_cents(value: str | int | Decimal) -> int:
     """Read a price of 0 or more with at most two decimals; ValueError with a sentence for all else."""
-    try:
-        amount = Decimal(str(value).strip().replace(",", "."))
-        cents = amount * 100
-        whole = int(cents)
-    except (InvalidOperation, ValueError, OverflowError):
-        raise ValueError(f"“{value}” is not a price; write it like 0.95 or 12.") from None
-    if cents != whole or not 0 <= whole <= LARGEST_CENTS:
-        raise ValueError(f"“{value}” is not a price; write 0 or more, with at most two decimals, like 0.95.")
-    return whole
+    match = _PRICE.fullmatch(str(value).strip())
+    if match is None:
+        raise ValueError(f"“{value}” is not a price; write 0 or more, with at most two decimals, like 0.95 or 12.")
+    return int(match[1] or 0) * 100 + int((match[2] or "").ljust(2, "0"))
 
 
 def write_cents(cents: int, sign: str = "") -> str:

@@ -13,6 +13,8 @@ from difflib import get_close_matches
 from nesting.errors import Place, Problem
 
 SHOWN = 60  # characters of the user's words quoted in a sentence
+UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # Unicode's general categories
+JOINERS = "\u200c\u200d"  # parts of words in some scripts, and of some signs
 PATIENCE = 1000  # mistakes in one project after which no close words are looked for
 
 
@@ -56,8 +58,8 @@ def same_word(word: str) -> str:
 
 
 def printable(text: str) -> bool:
-    """False if a control character, a line end or an invisible mark hides in the text (joiners are letters)."""
-    return all(unicodedata.category(c) not in {"Cc", "Cf", "Cs", "Zl", "Zp"} or c in "\u200c\u200d" for c in text)
+    """False if a control character, a line end, an invisible mark or no character at all hides in the text."""
+    return all(unicodedata.category(c) not in UNSEEN or c in JOINERS for c in text)
 
 
 def quoted(value: object) -> str:

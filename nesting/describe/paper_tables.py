@@ -29,7 +29,7 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
     sold = _sold(table, rim)
     at_hand = _at_hand(table, rim, sold)
     table.close(MAY_HOLD)
-    if not any(table.meant(key) for key in ("sheet", "sold", "at_hand")):
+    if not any(table.meant(key) for key in ("sheet", "sold", "at_hand", "price")):
         todo = 'Add the sheet it is sold in, like sheet = "12 x 12", or what is at hand, like at_hand = ["5 x 7"].'
         findings.add(said.place, "Of this paper no sheet is sold and none is at hand.", todo)
     return Paper(

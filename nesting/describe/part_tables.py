@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from nesting.describe.designs import CardPart, OwnSize, PartKind, SmallerBy
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import SHOWN, Findings, printable, quoted
 from nesting.describe.names import Names, composed
 from nesting.describe.panel_names import PanelNames, repeated
 from nesting.describe.tables import Table
@@ -44,7 +44,9 @@ class PaperNames:
 
 def _key(word: str) -> str:
     plain = all(letter.isascii() and (letter.isalnum() or letter in "-_") for letter in word)
-    return word if plain and word else f'"{word}"' if len(word) < 60 else "NAME"
+    if len(word) > SHOWN or not printable(word) or '"' in word:
+        return "NAME"
+    return word if plain and word else f'"{word}"'
 
 
 @dataclass

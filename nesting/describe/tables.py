@@ -14,6 +14,7 @@ from nesting.describe.values import Reader, Said
 from nesting.errors import Place
 
 T = TypeVar("T")
+MOST_KEYS = 100  # more than any table has use for; beyond them no misspelt key is looked for
 
 
 class Table:
@@ -37,7 +38,7 @@ class Table:
 
     def meant(self, key: str) -> bool:
         """Whether the user wrote this key, or one that is close to it."""
-        return key in self.values or any(self.findings.nearest(word, [key]) for word in self.values)
+        return key in self.values or any(self.findings.nearest(word, [key]) for word in list(self.values)[:MOST_KEYS])
 
     def at(self, key: str) -> Said | None:
         """The raw value of a key, None where it is not there."""
@@ -70,9 +71,10 @@ class Table:
     def close(self, may_hold: str) -> None:
         """Report unknown keys (what the table may hold is said in words) and missing ones."""
         unknown = [key for key in self.values if key not in self.known]
-        meant = {self.findings.nearest(key, self.known) for key in unknown}
+        meant = set()
         for key in unknown:
             close = self.findings.nearest(key, self.known)
+            meant.add(close)
             todo = f"Did you mean “{close}”?" if close else f"Take it out; {may_hold}"
             place = Place(self.place.file, self.said.inside(key, None).place.line, self.place.subject)
             self.findings.add(place, f"Nothing is known by the key {quoted(key)}.", todo)

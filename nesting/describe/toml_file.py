@@ -23,20 +23,29 @@ LONGEST_LINE = 1000  # characters
 _HEADER = re.compile(r"\s*\[{1,2}\s*[\"']?(?:paper|design|batch|trimmer)\b")
 _SPOT = re.compile(r"\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _IN_QUOTES = 'Words and sizes stand in quotes, like sheet = "12 x 12"; inside them write in for inches.'
-_TODO = (
-    ("twice", "Keep one of the two."),
-    ("Cannot overwrite", "This key stands there twice; keep one of the two."),
-    ("Cannot mutate", "This key or table stands there twice; keep one of the two."),
-    ("Cannot redefine", "This key or table stands there twice; keep one of the two."),
-    ("Duplicate inline", "Keep one of the two."),
-    ("table declaration", 'Write [paper.pine], or with blanks in the name [paper."russet apples"].'),
-    ("Unclosed inline table", "Close it with } on the same line; entries are separated by commas."),
-    ("Unclosed array", "Close the list with ]; its entries are separated by commas."),
-    ("Unescaped", "Inside quotes write in for inches, and no backslash."),
-    ("Unterminated", "Close the words with the quote they began with."),
-    ("Illegal character", "Close the words with the quote they began with, on the same line."),
-    ("key part", "A list or inline table ends with ] or }, and a line begins with a key, like price = 0.95."),
-    ("Expected '='", 'Write key = value, like sheet = "12 x 12"; a note for yourself begins with #.'),
+_ONE_OF_TWO = "Keep one of the two."
+_QUOTE = "Close the words with the quote they began with, on the same line."
+_MEANINGS = (  # a sign in the parser's message, what is wrong, what to do
+    ("twice", "this table stands there twice", _ONE_OF_TWO),
+    ("Cannot overwrite", "this key stands there twice", _ONE_OF_TWO),
+    ("Cannot mutate", "this key or table stands there twice", _ONE_OF_TWO),
+    ("Cannot redefine", "this key or table stands there twice", _ONE_OF_TWO),
+    ("Duplicate inline", "a key stands there twice", _ONE_OF_TWO),
+    ("declaration", "the heading does not end with ]", 'Write [paper.pine], or with blanks [paper."russet apples"].'),
+    ("Unclosed inline table", "a table does not end with }", "Close it on its own line; commas separate its entries."),
+    ("Unclosed array", "a list does not end with ]", "Close it; commas separate its entries."),
+    ("Unescaped", "a backslash stands in quotes", "Take it out; for inches write in."),
+    ("Unterminated", "the closing quote is missing", _QUOTE),
+    ("Illegal character", "a closing quote is missing or a character is not allowed", _QUOTE),
+    (
+        "key part",
+        "a key is expected here",
+        "A line begins with a key, like price = 0.95; lists end with ], tables with }.",
+    ),
+    ("Invalid statement", "a key is expected here", 'Begin the line with a key, like sheet = "12 x 12".'),
+    ("Expected '='", "there is no equals sign", 'Write it like sheet = "12 x 12"; a note for yourself begins with #.'),
+    ("after a statement", "more follows where the line should end", _IN_QUOTES),
+    ("", "a value is neither in quotes nor a number", _IN_QUOTES),
 )
 
 
@@ -128,8 +137,6 @@ def _note_slip(name: str, lines: list[str], before: int, slip: Exception, findin
         number = min(int(spot[1]), len(lines))
     else:  # at the end, or a number of thousands of digits, which the parser does not place
         number = next((i for i in range(len(lines), 0, -1) if lines[i - 1].strip()), 1)
-    reason = _SPOT.sub("", message).strip() if spot else "a value cannot be read"
-    reason = reason[:1].lower() + reason[1:] if len(reason) < 120 else "something stands there twice"
-    todo = next((todo for sign, todo in _TODO if sign in message), _IN_QUOTES)
+    reason, todo = next((reason, todo) for sign, reason, todo in _MEANINGS if sign in message)
     said = quoted(lines[number - 1].strip())
-    findings.add(Place(name, before + number), f"{said} is not TOML ({reason}).", todo)
+    findings.add(Place(name, before + number), f"{said} is not TOML: {reason}.", todo)
