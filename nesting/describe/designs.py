@@ -2,7 +2,7 @@
 
 In: nothing. Out: frozen types that the reader fills; sizes that must be derived are worked out in the pieces room.
 The fact of the trade: a card is a base whose scores make panels, and every mat is a fixed amount smaller than
-what lies below it.
+what lies below it. A base is seen flat with its inside facing the reader: x runs to the right, y down.
 """
 
 from __future__ import annotations
@@ -11,12 +11,15 @@ from dataclasses import dataclass
 from enum import Enum
 
 from nesting.errors import Place
-from nesting.lengths import Length
+from nesting.lengths import ZERO, Length
 
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A rectangle of the base between scores and edges; numbers run from 1, row by row from the top left."""
+    """A rectangle of the base between scores and edges; numbers run from 1, row by row from the top left.
+
+    A family of cards numbers its panels in its own order; further bases of a card count on from the first one's.
+    """
 
     number: int
     x: Length
@@ -26,8 +29,59 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle of the base that is taken out with the knife: cut away at the edge, or a window."""
+
+    x: Length
+    y: Length
+    width: Length
+    height: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line on the flat base, down (x1 = x2) or across (y1 = y2), from the left or from the top."""
+
+    x1: Length
+    y1: Length
+    x2: Length
+    y2: Length
+
+    @property
+    def runs_down(self) -> bool:
+        """Whether it runs from top to bottom."""
+        return self.x1 == self.x2
+
+    @property
+    def length(self) -> Length:
+        """How long it is."""
+        return (self.x2 - self.x1) + (self.y2 - self.y1)
+
+
+class FoldKind(Enum):
+    """Which way a fold goes, with the inside facing the reader."""
+
+    VALLEY = "valley"  # folded up, towards the reader
+    MOUNTAIN = "mountain"  # folded away
+
+
+@dataclass(frozen=True, slots=True)
+class Fold:
+    """A scored fold; `shut`: it lies folded over by half a turn in the closed card, else it stays straight there."""
+
+    kind: FoldKind
+    line: Line
+    shut: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Base:
-    """The folded cardstock, flat: size, scores measured from the left edge and from the top edge, its panels."""
+    """The folded cardstock, flat: size, scores measured from the left edge and from the top edge, its panels.
+
+    folds: every fold as far as it runs; slits: cuts inside the base, made with the knife. cut_away lies outside
+    the panels, windows lie in them; panels and cut_away together cover the base. lies: for each copy that one
+    card takes, where the upper left corner of its first panel lies in the closed card.
+    """
 
     paper: str
     width: Length
@@ -37,6 +91,12 @@ class Base:
     panels: tuple[Panel, ...]
     place: Place
     may_turn: bool | None = None
+    name: str = "base"
+    folds: tuple[Fold, ...] = ()
+    slits: tuple[Line, ...] = ()
+    cut_away: tuple[Area, ...] = ()
+    windows: tuple[Area, ...] = ()
+    lies: tuple[tuple[Length, Length], ...] = ((ZERO, ZERO),)
 
 
 class PartKind(Enum):
@@ -90,10 +150,20 @@ class CardPart:
 
 @dataclass(frozen=True, slots=True)
 class CardDesign:
-    """One kind of card. `names` gives the user's names of panels and groups: name, panel numbers."""
+    """One kind of card. `names` gives the names of panels and groups: name, panel numbers.
+
+    A card of several bases (an easel's front, the frames of a tunnel) has the further ones in `more_bases`.
+    """
 
     name: str
     place: Place
     base: Base | None = None
     names: tuple[tuple[str, tuple[int, ...]], ...] = ()
     parts: tuple[CardPart, ...] = ()
+    family: str = ""
+    more_bases: tuple[Base, ...] = ()
+
+    @property
+    def bases(self) -> tuple[Base, ...]:
+        """All bases, the main one first."""
+        return () if self.base is None else (self.base, *self.more_bases)

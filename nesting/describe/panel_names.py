@@ -22,13 +22,14 @@ MOST_PANELS = 400
 
 @dataclass
 class PanelNames:
-    """Panels by number, the numbers that a joined panel has taken up, and the user's names.
+    """Panels by number, the numbers that a joined panel has taken up, those cut away, and the user's names.
 
     `sure` is false where the base itself is wrong, so that no panel of it can be called unknown.
     """
 
     panels: dict[int, Panel] = field(default_factory=dict)
     taken_up: dict[int, int] = field(default_factory=dict)
+    gone: set[int] = field(default_factory=set)
     groups: dict[str, tuple[int, ...]] = field(default_factory=dict)
     sure: bool = True
 
@@ -39,8 +40,10 @@ class PanelNames:
         if number in self.taken_up:
             lowest = self.taken_up[number]
             findings.add(said.place, f"Panel {number} is joined to panel {lowest}.", f"Write {lowest}.")
+        elif number in self.gone:
+            findings.add(said.place, f"Panel {number} is cut away.", "Name another panel.")
         elif self.sure:
-            count = len(self.panels) + len(self.taken_up)
+            count = len(self.panels) + len(self.taken_up) + len(self.gone)
             there = "one panel" if count == 1 else f"panels 1 to {count}"
             what = f"There is no panel {quoted(number)}; the base has {there}."
             findings.add(said.place, what, "Count row by row from the top left, or check the scores.")
@@ -90,6 +93,20 @@ def _join_one(book: PanelNames, said: Said, findings: Findings) -> bool:
             book.taken_up[number] = lowest
     book.panels[lowest] = Panel(lowest, x, y, right - x, bottom - y)
     return True
+
+
+def cut_away(book: PanelNames, said: Said, findings: Findings) -> list[Panel]:
+    """Take panels out with the knife; at least one must be left."""
+    numbers = _numbers(book, said, findings)
+    if numbers is None:
+        book.sure = False
+        return []
+    if len(numbers) == len(book.panels):
+        findings.add(said.place, "All panels are cut away.", "Leave at least one.")
+        book.sure = False
+        return []
+    book.gone |= set(numbers)
+    return [book.panels.pop(number) for number in numbers]
 
 
 def name_panels(book: PanelNames, said: Said, names: Names, findings: Findings) -> None:

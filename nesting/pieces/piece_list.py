@@ -88,8 +88,8 @@ def piece_list(project: Project) -> PieceList:
 def _design_pieces(
     project: Project, design: CardDesign, cards: int, problems: list[Problem]
 ) -> Iterator[Piece]:
-    if design.base is not None:
-        yield _base_piece(project, design, design.base, cards)
+    for base in design.bases:
+        yield _base_piece(project, design, base, cards)
     spots: dict[str, list[_Spot]] = {}
     for part in design.parts:
         below = _spots_below(design, part, spots, project.unit)
@@ -117,17 +117,17 @@ def _design_pieces(
 
 
 def _base_piece(project: Project, design: CardDesign, base: Base, cards: int) -> Piece:
-    folds = len(base.scores_across) + len(base.scores_down)
+    folds, need = len(base.scores_across) + len(base.scores_down), cards * len(base.lies)
     return Piece(
         design=design.name,
-        part="base",
+        part=base.name,
         where="",
         paper=base.paper,
         width=base.width,
         height=base.height,
-        need=cards,
-        spare=project.spares.of(cards),
-        per_card=1,
+        need=need,
+        spare=project.spares.of(need),
+        per_card=len(base.lies),
         may_turn=_may_turn(project, base.paper, base.may_turn),
         came_from=f"flat base, {folds} score{'' if folds == 1 else 's'}" if folds else "flat base, no score",
         place=base.place,
@@ -162,25 +162,27 @@ def _spots_below(
     """What the part lies on: the panels named, the spots of another part, or nothing (None) for a part only counted."""
     if part.on_part:
         return spots.get(part.on_part, [])
-    if part.panels and design.base is not None:
-        by_number = {panel.number: panel for panel in design.base.panels}
-        labels = _panel_labels(design)
-        panels = [by_number[number] for number in part.panels]
-        return [
-            _Spot(f"panel {write_size(panel.width, panel.height, unit)}", labels[panel.number],
-                  panel.width, panel.height, 1)
-            for panel in panels
-        ]  # fmt: skip
-    return [None]
+    if not part.panels:
+        return [None]
+    labels = _panel_labels(design)
+    if len(part.panels) == 1 and part.on_words in dict(design.names):
+        labels[part.panels[0]] = part.on_words  # front and inside left are the two faces of one panel
+    by_number = {panel.number: (panel, len(base.lies)) for base in design.bases for panel in base.panels}
+    return [
+        _Spot(f"panel {write_size(panel.width, panel.height, unit)}", labels[panel.number],
+              panel.width, panel.height, copies)
+        for panel, copies in (by_number[number] for number in part.panels)
+    ]  # fmt: skip
 
 
 def _panel_labels(design: CardDesign) -> dict[int, str]:
-    """A panel's own name where it has one, else its number; a base without scores has no panels to name."""
-    assert design.base is not None
-    labels = {panel.number: f"panel {panel.number}" for panel in design.base.panels}
+    """A panel's first own name where it has one, else its number; a base without scores has no panels to name."""
+    labels = {panel.number: f"panel {panel.number}" for base in design.bases for panel in base.panels}
+    named: set[int] = set()
     for name, numbers in design.names:
-        if len(numbers) == 1:
+        if len(numbers) == 1 and numbers[0] not in named:
             labels[numbers[0]] = name
+            named.add(numbers[0])
     return dict.fromkeys(labels, "") if len(labels) == 1 and not design.names else labels
 
 
