@@ -380,6 +380,8 @@ def _lying(piece: PieceKind, price: int, paper: int, rules: CutRules) -> Iterabl
     for turned in (False, True):
         if not any(one.paper == paper and (one.may_turn or not turned) for one in piece.allowed):
             continue
+        if turned and piece.width == piece.height:
+            continue
         width, height = (piece.height, piece.width) if turned else (piece.width, piece.height)
         axis = None
         if piece.block is not None and len(piece.block.extents) > 1:

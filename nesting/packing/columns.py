@@ -1,0 +1,159 @@
+"""Useful layouts, made to measure: each round the one that is worth most at the prices that the last ones left.
+
+In: a stock, needs, first layouts. Out: the fractional optimum over all layouts that can be cut, the layouts behind it,
+and a bound that is exact in whole numbers. The fact of the trade: most of a batch is a handful of layouts, repeated
+(column generation: Gilmore & Gomory 1961, Operations Research 9, 849-859; the bound: Farley 1990, same journal 38).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from itertools import groupby
+from math import gcd
+
+from nesting.packing.bounds import Proof, by_area, by_prices
+from nesting.packing.forest import PIECE_CODE
+from nesting.packing.layout import Axis, Use
+from nesting.packing.master import Column, Master, Prices
+from nesting.packing.patterns import Patterns, patterns
+from nesting.packing.stock import Source, Stock
+from nesting.packing.trees import AXES, Node, cut_node, free_node, items_of, node_of, without_margins
+
+MOST_STATES = 900  # along one side of a table
+MOST_ROUNDS = 400
+PRECISION = 1 << 42  # what the dearest sheet is worth in whole prices
+
+
+class Columns:
+    """One column generation: ask `run`, then look at `proof`, `prices`, `master.columns`, `converged`."""
+
+    def __init__(self, stock: Stock, scale: int, missing: Sequence[float] | None = None) -> None:
+        """`scale` turns costs into whole prices; `missing` says what a piece left out costs, by default too much."""
+        needs = [piece.need for piece in stock.task.pieces]
+        self.stock, self.needs, self.scale = stock, tuple(needs), scale
+        self.tables = list(_tables(stock, needs))
+        self.exact = all(table is not None for table, _ in self.tables)
+        dearest = max((cost for source in stock.sources for cost, _ in stock.tiers(source)), default=1)
+        tiers = [stock.tiers(source) for source in stock.sources]
+        self.unit = gcd(*(cost for some in tiers for cost, _ in some)) or 1
+        self.missing = list(missing) if missing is not None else [4.0 * max(1, dearest)] * len(needs)
+        self.master = Master(needs, tiers, self.missing)
+        self.known: set[tuple[int, tuple[int, ...]]] = set()
+        self.proof: Proof = by_area(stock, needs)
+        self.prices: Prices | None = None
+        self.converged = False
+        for source, node in _grids(stock, needs):
+            self.add(source, node)
+
+    def add_uses(self, uses: Iterable[Use]) -> None:
+        """Take over the layouts of a plan."""
+        where = {kind: number for number, source in enumerate(self.stock.sources) for kind in source.kinds}
+        for use in uses:
+            if use.sheet in where:
+                source = self.stock.sources[where[use.sheet]]
+                inner = without_margins(use.root)
+                self.add(where[use.sheet], node_of(inner, self.stock.task.rules.kerf, source.width, source.height))
+
+    def add(self, source: int, node: Node) -> bool:
+        """Add a layout unless its like is there or the trimmer cannot cut it; also as far as it is needed at all."""
+        added = self._add(source, node)
+        kept = without_surplus(node, list(self.needs))
+        return self._add(source, kept) or added
+
+    def _add(self, source: int, node: Node) -> bool:
+        counts = [0] * len(self.needs)
+        for kind in items_of(node):
+            counts[kind] += 1
+        key = (source, tuple(counts))
+        if key in self.known or not any(counts):
+            return False
+        if self.stock.use(self.stock.sources[source].kinds[0], node) is None:
+            return False
+        self.known.add(key)
+        self.master.add(Column(source, key[1], node))
+        return True
+
+    def run(self, enough: int | None = None, stop: Callable[[], bool] | None = None, rounds: int = MOST_ROUNDS) -> None:
+        """Generate until no layout is worth more than it costs, or the bound reaches `enough` or all it can."""
+        for number in range(rounds):
+            self.prices = self.master.solve()
+            if not self.exact:
+                return
+            whole = [int(price * self.scale) for price in self.prices.pieces]
+            worths = self._worths(whole)
+            proof = by_prices(self.stock, self.needs, whole, worths)
+            if (proof.cost, proof.sheets) > (self.proof.cost, self.proof.sheets):
+                self.proof = proof
+            sheets = [price * self.scale * (1 + 1e-7) + 1 for price in self.prices.sheets]
+            dear = [worth > price for worth, price in zip(worths, sheets, strict=True)]
+            added = [self._price_in(source, down_first=number % 2 == 1) for source, more in enumerate(dear) if more]
+            if not any(added):
+                self.converged = not any(dear)
+                return
+            reached = self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
+            if reached or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
+                return
+
+    def _next_cost(self) -> int:
+        """The least cost, not under the linear program's, that costs can add up to."""
+        cost = 0.0 if self.prices is None else self.prices.cost
+        return -int(-(cost * (1 - 1e-6) - 1e-6) // self.unit) * self.unit
+
+    def _worths(self, prices: Sequence[int]) -> list[int]:
+        worths = [0] * len(self.stock.sources)
+        for table, members in self.tables:
+            if table is not None:
+                table.fill(prices)
+                for member in members:
+                    worths[member] = table.worth(self.stock.sources[member])
+        return worths
+
+    def _price_in(self, source: int, *, down_first: bool) -> bool:
+        table = next(table for table, members in self.tables if source in members)
+        if table is None:
+            return False
+        sheet = self.stock.sources[source]
+        added = self.add(source, table.node(sheet, down_first=down_first))
+        return self.add(source, table.node(sheet, down_first=not down_first)) or added
+
+
+def without_surplus(node: Node, room: list[int]) -> Node:
+    """The tree without the pieces beyond `room`, which is counted down; what is left joins up as free paper."""
+    code, width, height, inside = node
+    if code == PIECE_CODE:
+        if room[inside] < 1:
+            return free_node(width, height)
+        room[inside] -= 1
+        return node
+    if code not in AXES:
+        return node
+    return cut_node(AXES[code], width, height, [without_surplus(child, room) for child in inside])
+
+
+def _tables(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[Patterns | None, list[int]]]:
+    """One table for the sources that take the same items where that is less work, else one for each."""
+    numbered = list(enumerate(stock.sources))
+    for _, group in groupby(sorted(numbered, key=lambda pair: (pair[1].items[0].kind, len(pair[1].items))),
+                            key=lambda pair: pair[1].items):  # fmt: skip
+        members = list(group)
+        singles = [patterns([source], stock.limits, needs, MOST_STATES) for _, source in members]
+        work = sum(table.size + 20_000 for table in singles if table is not None)
+        together = None
+        if len(members) > 1 and None not in singles:
+            sources: list[Source] = [source for _, source in members]
+            together = patterns(sources, stock.limits, needs, MOST_STATES)
+        if together is not None and together.size + 20_000 <= work:
+            yield together, [number for number, _ in members]
+        else:
+            yield from ((table, [number]) for table, (number, _) in zip(singles, members, strict=True))
+
+
+def _grids(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[int, Node]]:
+    """Layouts of one kind of piece in rows, as many as are needed at most."""
+    for number, source in enumerate(stock.sources):
+        for item in source.items:
+            down = min(source.height // item.height, needs[item.kind])
+            across = min(source.width // item.width, needs[item.kind] // down) if down else 0
+            piece = (PIECE_CODE, item.width, item.height, item.kind)
+            column = cut_node(Axis.DOWN, item.width, source.height, [piece] * down)
+            yield number, cut_node(Axis.ACROSS, source.width, source.height, [column] * across)

@@ -1,0 +1,136 @@
+"""How many sheets of each layout: a linear program, and the same in whole numbers; all that is asked of HiGHS.
+
+In: needs, tiers of cost per source, columns (what one sheet of a layout gives). Out: how often each column is used, and
+what the last piece of each kind costs. The fact of the trade: the same layouts, repeated, make most of a batch. What
+the solver says is never believed: sums are added up again in whole numbers by those who use them. The only module that
+imports highspy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor, gcd
+
+import highspy
+import numpy as np
+
+from nesting.packing.trees import Node
+
+Tier = tuple[int, int | None]  # cost of a sheet, how many there are
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A layout of a source: how many pieces of each kind one sheet gives, and the cut tree that gives them."""
+
+    source: int
+    counts: tuple[int, ...]
+    node: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """One solution of the linear program: total cost, price per piece kind and per source's sheet, uses per column."""
+
+    cost: float
+    pieces: tuple[float, ...]
+    sheets: tuple[float, ...]
+    uses: tuple[float, ...]
+    missing: float
+
+
+class Master:
+    """The linear program, which grows by columns and starts each time from where it was."""
+
+    def __init__(self, needs: Sequence[int], tiers: Sequence[Sequence[Tier]], missing: Sequence[float]) -> None:
+        """missing[i]: what it costs to leave a piece of kind i out, more than any piece is worth."""
+        self.needs, self.kinds = list(needs), len(needs)
+        self.columns: list[Column] = []
+        self._model = _model(needs, tiers, missing, whole=False)
+        self._fixed = len(needs) + sum(len(some) for some in tiers)
+
+    def add(self, column: Column) -> None:
+        """Let a column be used."""
+        self.columns.append(column)
+        _add_column(self._model, self.kinds, column)
+
+    def solve(self) -> Prices:
+        """Solve the linear program as it stands."""
+        self._model.run()
+        solution = self._model.getSolution()
+        values, duals = solution.col_value, solution.row_dual
+        cost = self._model.getInfo().objective_function_value
+        return Prices(
+            cost,
+            tuple(max(0.0, price) for price in duals[: self.kinds]),
+            tuple(max(0.0, price) for price in duals[self.kinds :]),
+            tuple(max(0.0, value) for value in values[self._fixed :]),
+            sum(values[: self.kinds]),
+        )
+
+
+def whole_numbers(
+    needs: Sequence[int], tiers: Sequence[Sequence[Tier]], columns: Sequence[Column], missing: Sequence[float],
+    *, least: float, nodes: int,
+) -> list[int]:  # fmt: skip
+    """The best whole numbers of uses found within `nodes` nodes of the search; it ends early at a cost of `least`.
+
+    A new model each time: one that was turned from fractions into whole numbers has been seen to report wrong sums.
+    Needs may be left short where `missing` allows; whoever uses the numbers adds them up.
+    """
+    model = _model(needs, tiers, missing, whole=True)
+    for column in columns:
+        _add_column(model, len(needs), column, whole=True)
+    unit = gcd(*(cost for some in tiers for cost, _ in some)) or 1
+    model.setOptionValue("mip_rel_gap", 0.0)
+    model.setOptionValue("mip_abs_gap", 0.999 * unit)
+    model.setOptionValue("mip_max_nodes", nodes)
+    model.setOptionValue("objective_target", least + 1e-6)
+    model.run()
+    values = model.getSolution().col_value
+    start = len(needs) + sum(len(some) for some in tiers)
+    return [max(0, floor(value + 0.5)) for value in values[start:]] or [0] * len(columns)
+
+
+def _model(
+    needs: Sequence[int], tiers: Sequence[Sequence[Tier]], missing: Sequence[float], *, whole: bool
+) -> highspy.Highs:
+    """Rows: the need of each piece kind, then for each source: sheets taken are at least sheets used.
+
+    Columns: missing pieces of each kind, then sheets of each tier; layouts come later.
+    """
+    model = highspy.Highs()
+    model.setOptionValue("output_flag", False)
+    model.setOptionValue("threads", 1)
+    model.setOptionValue("random_seed", 1)
+    infinity = highspy.kHighsInf
+    none: tuple[np.ndarray, np.ndarray] = (np.array([], dtype=np.int32), np.array([], dtype=np.float64))
+    for need in needs:
+        model.addRow(float(need), infinity, 0, *none)
+    for _ in tiers:
+        model.addRow(0.0, infinity, 0, *none)
+    kinds = len(needs)
+    for kind, cost in enumerate(missing):
+        model.addCol(cost, 0.0, float(needs[kind]), 1, *_entries([(kind, 1.0)]))
+    dearest = max((cost for some in tiers for cost, _ in some), default=1)
+    for source, some in enumerate(tiers):
+        for cost, limit in some:
+            most = infinity if limit is None else float(limit)
+            model.addCol(cost + 1e-7 * max(1, dearest), 0.0, most, 1, *_entries([(kinds + source, 1.0)]))
+    if whole:
+        for number in range(kinds + sum(len(some) for some in tiers)):
+            model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
+    return model
+
+
+def _add_column(model: highspy.Highs, kinds: int, column: Column, *, whole: bool = False) -> None:
+    entries = [(kind, float(count)) for kind, count in enumerate(column.counts) if count]
+    number = model.getNumCol()
+    model.addCol(0.0, 0.0, highspy.kHighsInf, len(entries) + 1, *_entries([*entries, (kinds + column.source, -1.0)]))
+    if whole:
+        model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
+
+
+def _entries(entries: Sequence[tuple[int, float]]) -> tuple[np.ndarray, np.ndarray]:
+    return np.array([row for row, _ in entries], dtype=np.int32), np.array([value for _, value in entries])

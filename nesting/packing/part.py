@@ -1,0 +1,163 @@
+"""The order of work on one paper (or several that share pieces): from what is quick to what is thorough, until proven.
+
+In: a task that cannot be taken apart further. Out: the best plan found, what is missing, and the best bound. The fact
+of the trade: most batches are planned at once; the stubborn ones deserve the long way. Area and a first plan come
+first, then layouts made to measure with their bound, then whole numbers by rounding, by mending and by choosing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from nesting.packing.bounds import Proof, by_area
+from nesting.packing.columns import PRECISION, Columns
+from nesting.packing.improve import improve
+from nesting.packing.layout import PackingTask, Use, cost_of, sheets_of
+from nesting.packing.leftovers import gather
+from nesting.packing.patterns import fits
+from nesting.packing.portfolio import portfolio
+from nesting.packing.rounding import as_uses, choose, dive, left_over
+from nesting.packing.stock import Stock, stock
+from nesting.packing.trees import gathered
+
+MOST_MENDED = 400  # pieces in a plan that is mended by ruin and recreate
+MOST_REST = 120  # pieces in a rest that is planned at once
+MOST_CHOICE = 1500  # layouts to choose from
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice."""
+
+    mending: int
+    gathering: int
+    dives: int
+    nodes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What was found: layouts, missing pieces per kind, the bound, other layouts, and whether it was stopped."""
+
+    uses: tuple[Use, ...]
+    missing: tuple[int, ...]
+    proof: Proof
+    pool: tuple[Use, ...]
+    stopped: bool
+
+
+class _Plan:
+    """The best plan so far for all needs; the fewer pieces missing the better, then cost, then sheets."""
+
+    def __init__(self, task: PackingTask, uses: tuple[Use, ...]) -> None:
+        self.task, self.uses = task, uses
+
+    def missing(self, uses: Sequence[Use]) -> list[int]:
+        """How many pieces of each kind a plan leaves out."""
+        return [piece.need for piece in left_over(self.task, uses).pieces]
+
+    def _score(self, uses: tuple[Use, ...]) -> tuple[int, int, int]:
+        pieces = self.task.pieces
+        area = sum(n * piece.width * piece.height for n, piece in zip(self.missing(uses), pieces, strict=True))
+        return area, cost_of(self.task, uses), sheets_of(uses)
+
+    def offer(self, uses: Sequence[Use]) -> None:
+        """Keep a plan if it is better."""
+        plan = gathered(uses)
+        if self._score(plan) < self._score(self.uses):
+            self.uses = plan
+
+    @property
+    def complete(self) -> bool:
+        """Whether no piece is missing."""
+        return not any(self.missing(self.uses))
+
+    @property
+    def cost(self) -> int:
+        """What the plan costs."""
+        return cost_of(self.task, self.uses)
+
+
+def solve_part(
+    task: PackingTask, work: Work, seed: int, scale: int,
+    say: Callable[[str], None], stop: Callable[[], bool],
+) -> Part:  # fmt: skip
+    """Plan a task whose papers have to do with each other; pieces that fit no sheet are missing."""
+    unfit = [piece.need if piece.need and not fits(task, kind) else 0 for kind, piece in enumerate(task.pieces)]
+    able = replace(task, pieces=tuple(
+        replace(piece, need=0) if out else piece for piece, out in zip(task.pieces, unfit, strict=True)))  # fmt: skip
+    ready = stock(able)
+    plan = _Plan(able, portfolio(able, seed))
+    proof = by_area(ready, [piece.need for piece in able.pieces])
+    pool: list[Use] = list(plan.uses)
+    if not (plan.complete and plan.cost <= proof.cost) and ready.sources and not stop():
+        proof = _exactly(ready, plan, proof, pool, work, seed, scale, say, stop)
+    if not plan.complete and not stop():
+        _most_area(ready, plan, work, scale, stop)
+    uses = plan.uses
+    if plan.complete and uses and not stop():
+        uses = gather(able, uses, work=work.gathering, seed=seed, stop=stop)
+    missing = tuple(out + left for out, left in zip(unfit, plan.missing(uses), strict=True))
+    if any(missing):
+        placed = [piece.need - out for piece, out in zip(task.pieces, missing, strict=True)]
+        proof = by_area(ready, placed)
+    return Part(uses, missing, proof, tuple(pool), stop())
+
+
+def _exactly(
+    ready: Stock, plan: _Plan, proof: Proof, pool: list[Use], work: Work, seed: int, scale: int,
+    say: Callable[[str], None], stop: Callable[[], bool],
+) -> Proof:  # fmt: skip
+    """Column generation, then whole numbers until the plan meets the bound; returns the bound, betters the plan."""
+    if plan.complete:
+        say(f"proving that {_sheets(sheets_of(plan.uses))} cannot be beaten")
+    columns = Columns(ready, scale)
+    columns.add_uses(plan.uses)
+    columns.run(enough=plan.cost if plan.complete else None, stop=stop)
+    proof = max(proof, columns.proof, key=lambda one: (one.cost, one.sheets))
+    pool += as_uses(columns)
+
+    def done() -> bool:
+        return stop() or (plan.complete and plan.cost <= proof.cost)
+
+    def finish(cut: list[Use], rest: PackingTask) -> bool:
+        if sum(piece.need for piece in rest.pieces) <= MOST_REST:
+            last = portfolio(rest, seed)
+            plan.offer([*cut, *last])
+            pool.extend(last)
+        return done()
+
+    for keep in range(work.dives):
+        if done():
+            break
+        say(f"looking for a plan with {_sheets(proof.sheets)}")
+        found, layouts = dive(plan.task, columns, scale, keep=keep, finish=finish, stop=stop)
+        plan.offer(found)
+        pool += layouts
+    pieces = sum(piece.need for piece in plan.task.pieces)
+    if not done() and plan.complete and pieces <= MOST_MENDED:
+        say("trying sheet by sheet to do with one less")
+        plan.offer(improve(plan.task, plan.uses, target_cost=proof.cost, work=work.mending, seed=seed, stop=stop))
+    if not done():
+        say(f"choosing among {len(pool)} layouts")
+        plan.offer(choose(ready, pool[:MOST_CHOICE], columns.missing, least=proof.cost, nodes=work.nodes))
+    return proof
+
+
+def _most_area(ready: Stock, plan: _Plan, work: Work, scale: int, stop: Callable[[], bool]) -> None:
+    """Paper is short: place as much area as can be."""
+    largest = max((source.width * source.height for source in ready.sources), default=1)
+    missing = [1000.0 * piece.width * piece.height / largest for piece in ready.task.pieces]
+    free = replace(ready.task, sheets=tuple(replace(sheet, cost=0) for sheet in ready.task.sheets))
+    stock_free = stock(free)
+    if not stock_free.sources:
+        return
+    columns = Columns(stock_free, PRECISION // 1000, missing)
+    columns.add_uses(plan.uses)
+    columns.run(stop=stop)
+    plan.offer(choose(stock_free, [*plan.uses, *as_uses(columns)], missing, least=0, nodes=work.nodes))
+
+
+def _sheets(number: int) -> str:
+    return "1 sheet" if number == 1 else f"{number} sheets"

@@ -1,0 +1,266 @@
+"""The most that one sheet can be worth when each piece has a price, and a layout that is worth it.
+
+In: sources of one paper, needs, whole prices. Out: the exact value of every source under all rules of the trimmer,
+any number of each piece allowed, and the cut tree behind it. The fact of the trade: what is best for a part does
+not depend on the rest of the sheet (Gilmore & Gomory 1966, Operations Research 14, 1045-1074; on sheets with few
+cut positions Beasley 1985, Journal of the Operational Research Society 36, 297-306).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import reduce
+
+import numpy as np
+import numpy.typing as npt
+
+from nesting.errors import Fault
+from nesting.packing.forest import PIECE_CODE
+from nesting.packing.layout import Axis, PackingTask
+from nesting.packing.points import Side, Whole, side
+from nesting.packing.stock import Item, Limits, Source, stock, trims, turns_left
+from nesting.packing.trees import Node, cut_node, free_node
+
+Mask = npt.NDArray[np.bool_]
+
+
+class Patterns:
+    """One table of values for several sources that take the same items; filled anew for each set of prices."""
+
+    def __init__(self, sources: Sequence[Source], limits: Limits, needs: Sequence[int], xs: Side, ys: Side) -> None:
+        """Use `patterns` below, which finds the sides."""
+        self.sources, self.limits = tuple(sources), limits
+        self.items = [item for item in sources[0].items if needs[item.kind] > 0]
+        self.xs, self.ys = xs, ys
+        self.shape = (len(xs.sizes), len(ys.sizes))
+        held, longest = limits.held, limits.longest
+        wide, high = xs.sizes >= held, ys.sizes >= held
+        self.can_across = wide[:, None] & (high & (ys.sizes <= longest))[None, :]
+        self.can_down = (wide & (xs.sizes <= longest))[:, None] & high[None, :]
+        self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
+        self.tables: list[dict[Axis, Whole]] = []
+
+    @property
+    def size(self) -> int:
+        """A measure of the work of one filling: pairs of parts that are looked at."""
+        return len(self.xs.first) * self.shape[1] + len(self.ys.first) * self.shape[0]
+
+    def fill(self, prices: Sequence[int]) -> None:
+        """Find all values at these prices, one per piece kind, each a whole number of 0 or more."""
+        self.prices = prices
+        if self.limits.turns is None:
+            base = np.maximum(self._single_values(Axis.ACROSS, 99), self._single_values(Axis.DOWN, 99))
+            table = self._close(base, self.xs.blocks, self.ys.blocks)
+            self.tables = [{Axis.ACROSS: table, Axis.DOWN: table}]
+            return
+        whole = [((0, self.shape[0]),), ((0, self.shape[1]),)]
+        self.tables = []
+        for turns in range(self.limits.turns + 1):
+            layer = {}
+            for axis in Axis:
+                base = self._single_values(axis, turns)
+                if turns:
+                    base = np.maximum(base, self.tables[-1][axis.other])
+                blocks = (self.xs.blocks, ()) if axis is Axis.ACROSS else (tuple(whole[0]), self.ys.blocks)
+                layer[axis] = self._close(base, *blocks)
+            self.tables.append(layer)
+
+    def worth(self, source: Source) -> int:
+        """The value of a source at the prices last filled in."""
+        return max((int(self.tables[turns][axis][at]) for turns, axis, at in self._starts(source)), default=0)
+
+    def node(self, source: Source, *, down_first: bool = False) -> Node:
+        """A cut tree of the whole source that has its value; ties go to cuts across, or down, first."""
+        order = (Axis.DOWN, Axis.ACROSS) if down_first else (Axis.ACROSS, Axis.DOWN)
+        starts = sorted(self._starts(source), key=lambda start: order.index(start[1]))
+        turns, axis, (i, j) = max(starts, key=lambda start: int(self.tables[start[0]][start[1]][start[2]]))
+        if self.limits.turns is None:
+            return self._node_any(i, j, order)
+        return self._node_few(turns, axis, i, j)
+
+    # ----------------------------------------------------------------------------------------- filling
+
+    def _starts(self, source: Source) -> list[tuple[int, Axis, tuple[int, int]]]:
+        at = self.xs.index(source.width), self.ys.index(source.height)
+        if self.limits.turns is None:
+            return [(0, Axis.ACROSS, at)]
+        left = [(turns_left(self.limits.turns, start, axis), axis) for start in source.starts for axis in Axis]
+        return [(turns, axis, at) for turns, axis in left if turns >= 0]
+
+    def _single_values(self, axis: Axis, turns: int) -> Whole:
+        values = np.zeros(self.shape, dtype=np.int64)
+        for item, masks in zip(self.items, self._singles[axis], strict=True):
+            price = self.prices[item.kind]
+            if price > 0:
+                mask = masks[min(turns, 2)]
+                values[mask] = np.maximum(values[mask], price)
+        return values
+
+    def _close(self, values: Whole, rows: Sequence[tuple[int, int]], columns: Sequence[tuple[int, int]]) -> Whole:
+        """Add what cuts can make of the values, in place: across between rows, down between columns.
+
+        Without `columns` only cuts across are made; with one block of all rows only cuts down, where no row has
+        pairs that count.
+        """
+        across = rows is self.xs.blocks
+        for begin, end in rows:
+            block = values[begin:end]
+            if across:
+                _join(values, block, self.xs, begin, end, self.can_across[begin:end], axis=0)
+            before = max(0, begin - 1) if across else begin
+            if not columns:
+                _trim(values[before:end], self.can_across[before:end], 0)
+            for left, right in columns:
+                _join(block, block[:, left:right], self.ys, left, right, self.can_down[begin:end, left:right], axis=1)
+                part = (slice(before, end), slice(max(0, left - 1), right))
+                for _ in range(2 if self.limits.any and across else 1):
+                    if across:
+                        _trim(values[part], self.can_across[part], 0)
+                    _trim(values[part], self.can_down[part], 1)
+        return values
+
+    # --------------------------------------------------------------------------------------- rebuilding
+
+    def _node_any(self, i: int, j: int, order: tuple[Axis, ...]) -> Node:
+        table = self.tables[0][Axis.ACROSS]
+        value, width, height = table[i, j], int(self.xs.sizes[i]), int(self.ys.sizes[j])
+        if value == 0:
+            return free_node(width, height)
+        for axis in order:
+            smaller = self._trimmed(axis, i, j)
+            if smaller is not None and table[smaller] == value:
+                return cut_node(axis, width, height, [self._node_any(*smaller, order)])
+        single = self._single_node(value, i, j, order, 99)
+        if single is not None:
+            return single
+        for axis in order:
+            pair = self._pair(table, axis, i, j)
+            if pair is not None:
+                return cut_node(axis, width, height, [self._node_any(*part, order) for part in pair])
+        raise Fault(f"A value of {value} for {width} x {height} cannot be traced back.")
+
+    def _node_few(self, turns: int, axis: Axis, i: int, j: int) -> Node:
+        table = self.tables[turns][axis]
+        value, width, height = table[i, j], int(self.xs.sizes[i]), int(self.ys.sizes[j])
+        if value == 0:
+            return free_node(width, height)
+        if turns and self.tables[turns - 1][axis.other][i, j] == value:
+            return self._node_few(turns - 1, axis.other, i, j)
+        smaller = self._trimmed(axis, i, j)
+        if smaller is not None and table[smaller] == value:
+            return cut_node(axis, width, height, [self._node_few(turns, axis, *smaller)])
+        single = self._single_node(value, i, j, (axis,), turns)
+        if single is not None:
+            return single
+        pair = self._pair(table, axis, i, j)
+        if pair is None:
+            raise Fault(f"A value of {value} for {width} x {height} cannot be traced back.")
+        return cut_node(axis, width, height, [self._node_few(turns, axis, *part) for part in pair])
+
+    def _trimmed(self, axis: Axis, i: int, j: int) -> tuple[int, int] | None:
+        if axis is Axis.ACROSS:
+            return (i - 1, j) if i and self.can_across[i, j] else None
+        return (i, j - 1) if j and self.can_down[i, j] else None
+
+    def _single_node(self, value: int, i: int, j: int, order: Sequence[Axis], turns: int) -> Node | None:
+        width, height = int(self.xs.sizes[i]), int(self.ys.sizes[j])
+        for axis in order:
+            for item in self.items:
+                fits = item.width <= width and item.height <= height and self.prices[item.kind] == value
+                if fits and trims(item, width, height, axis, turns, self.limits):
+                    piece = (PIECE_CODE, item.width, item.height, item.kind)
+                    inner = (item.width, height) if axis is Axis.ACROSS else (width, item.height)
+                    return cut_node(axis, width, height, [cut_node(axis.other, *inner, [piece])])
+        return None
+
+    def _pair(self, table: Whole, axis: Axis, i: int, j: int) -> tuple[tuple[int, int], tuple[int, int]] | None:
+        across = axis is Axis.ACROSS
+        if not (self.can_across if across else self.can_down)[i, j]:
+            return None
+        line, side_, at = (table[:, j], self.xs, i) if across else (table[i], self.ys, j)
+        begin, end = side_.starts[at], side_.starts[at + 1]
+        first, second = side_.first[begin:end], side_.second[begin:end]
+        hits = np.flatnonzero(line[first] + line[second] == table[i, j])
+        if not len(hits):
+            return None
+        a, b = int(first[hits[-1]]), int(second[hits[-1]])
+        return ((a, j), (b, j)) if across else ((i, a), (i, b))
+
+
+def patterns(sources: Sequence[Source], limits: Limits, needs: Sequence[int], most: int) -> Patterns | None:
+    """The table for sources that take the same items; None if a side has more than `most` states."""
+    items = [item for item in sources[0].items if needs[item.kind] > 0]
+    held = limits.held if any(min(item.width, item.height) < limits.held for item in items) else 0
+    xs = side([source.width for source in sources], [(item.width, needs[item.kind]) for item in items],
+              setting=limits.setting, held=held, most=most)  # fmt: skip
+    ys = side([source.height for source in sources], [(item.height, needs[item.kind]) for item in items],
+              setting=limits.setting, held=held, most=most)  # fmt: skip
+    return None if xs is None or ys is None else Patterns(sources, limits, needs, xs, ys)
+
+
+def fits(task: PackingTask, kind: int) -> bool:
+    """Whether one piece of this kind can be cut from any of the sheets at all, under all the rules."""
+    ready = stock(replace(task, pieces=(replace(task.pieces[kind], need=1),)))
+    for source in ready.sources:
+        if not ready.limits.any and ready.limits.turns is None:
+            return True
+        table = patterns([source], ready.limits, [1], most=1 << 30)
+        if table is not None:
+            table.fill([1])
+            if table.worth(source) > 0 and ready.use(source.kinds[0], table.node(source)) is not None:
+                return True
+    return False
+
+
+def _fitting(items: Sequence[Item], xs: Whole, ys: Whole, axis: Axis, limits: Limits) -> list[tuple[Mask, Mask, Mask]]:
+    """Per item: the parts that can be trimmed to it, along `axis` first, with no, one, two or more turns."""
+    across = axis is Axis.ACROSS
+    long, wide = (xs[:, None], ys[None, :]) if across else (ys[None, :], xs[:, None])
+    masks = []
+    for item in items:
+        length, breadth = (item.width, item.height) if across else (item.height, item.width)
+        can_first = (wide <= limits.longest) & (np.minimum(long, wide) >= limits.held)
+        can_second = (np.minimum(length, wide) >= limits.held) & (length <= limits.longest)
+        first_good = (long == length) | ((long > length) & can_first)
+        straight = first_good & (wide == breadth)
+        bent = first_good & (wide > breadth) & can_second
+        straight_turns, bent_turns = int(item.axis not in (None, axis)), 1 + int(item.axis is axis)
+        masks.append(
+            tuple((straight & (turns >= straight_turns)) | (bent & (turns >= bent_turns)) for turns in range(3))
+        )
+    return masks
+
+
+def _join(values: Whole, block: Whole, side_: Side, begin: int, end: int, can: Mask, axis: int) -> None:
+    """Raise `block`, the states begin..end along `axis`, to the best sums of their pairs, where they can be cut."""
+    low, high = side_.starts[begin], side_.starts[end]
+    if low == high:
+        return
+    first, second = side_.first[low:high], side_.second[low:high]
+    counts = side_.starts[begin : end + 1] - low
+    some = np.flatnonzero(np.diff(counts))
+    sums = np.take(values, first, axis=axis) + np.take(values, second, axis=axis)
+    best = np.maximum.reduceat(sums, counts[some], axis=axis)
+    part = block[some] if axis == 0 else block[:, some]
+    raised = np.where(can[some] if axis == 0 else can[:, some], np.maximum(part, best), part)
+    if axis == 0:
+        block[some] = raised
+    else:
+        block[:, some] = raised
+
+
+def _trim(part: Whole, can: Mask, axis: int) -> None:
+    """A part is worth at least what the next smaller one is worth, where the strip can be cut off."""
+    if can.all():
+        np.maximum.accumulate(part, axis=axis, out=part)
+        return
+    for number in range(1, part.shape[axis]):
+        here, before = (part[number], part[number - 1]) if axis == 0 else (part[:, number], part[:, number - 1])
+        able = can[number] if axis == 0 else can[:, number]
+        np.maximum(here, before, out=here, where=able)
+
+
+def total(prices: Sequence[int], counts: Sequence[int]) -> int:
+    """The value of some counts of pieces, in exact whole numbers."""
+    return reduce(lambda sum_, pair: sum_ + pair[0] * pair[1], zip(prices, counts, strict=True), 0)

@@ -1,0 +1,107 @@
+"""The sizes that parts can have along one side of a sheet, few enough to look at them all.
+
+In: sheet sizes and piece sizes along one axis, the kerf added, and how many of each are needed. Out: the sizes that
+a best layout needs (states), and for each the pairs of smaller ones that a cut can turn it into. The facts behind it:
+parts can be pushed together until each is as long as some pieces in a row (Herz 1972, IBM Journal of Research and
+Development 16, 462-469); and of two pairs the larger one serves, so that most such sums are never needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import gcd
+
+import numpy as np
+import numpy.typing as npt
+
+from nesting.packing.stock import FAR
+
+Whole = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """States along one axis, rising. Pair number p of state s, starts[s] <= p < starts[s + 1], is (first, second).
+
+    `blocks`: runs of states (from, to) such that no pair of a state lies in the state's own run.
+    """
+
+    sizes: Whole
+    first: npt.NDArray[np.intp]
+    second: npt.NDArray[np.intp]
+    starts: npt.NDArray[np.intp]
+    blocks: tuple[tuple[int, int], ...]
+
+    def index(self, size: int) -> int:
+        """The number of the state of exactly this size."""
+        return int(np.searchsorted(self.sizes, size))
+
+
+def reachable(whole: int, parts: Iterable[tuple[int, int]]) -> Whole:
+    """All sums up to `whole` of parts (size, how many at most), rising from 0: a row of bits in one long integer."""
+    parts = [(size, count) for size, count in parts if size <= whole]
+    unit = gcd(*(size for size, _ in parts)) or 1
+    top = whole // unit
+    sums, mask = 1, (1 << (top + 1)) - 1
+    for size, count in parts:
+        left, step = min(count, whole // size), 1
+        while left > 0:
+            step = min(step, left)
+            sums = (sums | sums << (size // unit * step)) & mask
+            left, step = left - step, 2 * step
+    bits = np.frombuffer(sums.to_bytes(top // 8 + 1, "little"), dtype=np.uint8)
+    return np.flatnonzero(np.unpackbits(bits, bitorder="little")).astype(np.int64) * unit
+
+
+def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: int = FAR, held: int = 0,
+         most: int = 1 << 30) -> Side | None:  # fmt: skip
+    """The states along one axis for sheets as long as `wholes`; None if there are more than `most`.
+
+    setting: of two parts one may be at most this long. held: parts shorter than this cannot be cut, so every sum
+    counts (0: all parts that hold a piece can be held).
+    """
+    largest = max(wholes)
+    points = reachable(largest, [*parts, *([(held, largest)] if held else [])])
+    if held and len(points) > most:
+        return None
+    known: dict[int, Whole] = {}
+    todo = [*wholes, *(points[1:].tolist() if held else [])]
+    while todo:
+        size = todo.pop()
+        if size in known:
+            continue
+        if len(known) >= most:
+            return None
+        pairs = _pairs(size, points, setting, grow=not held)
+        known[size] = pairs
+        below = int(points[np.searchsorted(points, size, side="right") - 1])
+        todo += [part for part in {below, *pairs.ravel().tolist()} if part and part not in known]
+    return _side(known)
+
+
+def _pairs(size: int, points: Whole, setting: int, *, grow: bool) -> Whole:
+    """Pairs of points that fit side by side, the first not above the second; with `grow` only the largest."""
+    first = points[1 : np.searchsorted(points, min(size // 2, setting), side="right")]
+    second = points[np.searchsorted(points, size - first, side="right") - 1]
+    if grow:
+        room = size - second
+        room = np.where(second > setting, np.minimum(room, setting), room)
+        first = points[np.searchsorted(points, room, side="right") - 1]
+    keys = np.unique((np.minimum(first, second) << 31) + np.maximum(first, second))
+    return np.stack([keys >> 31, keys & ((1 << 31) - 1)], axis=1)
+
+
+def _side(known: dict[int, Whole]) -> Side:
+    sizes = np.array(sorted(known), dtype=np.int64)
+    pairs = [known[int(size)] for size in sizes]
+    counts = np.array([0] + [len(some) for some in pairs])
+    flat = np.searchsorted(sizes, np.concatenate(pairs).reshape(-1, 2))
+    starts = np.cumsum(counts).astype(np.intp)
+    last = [int(flat[starts[s] : starts[s + 1], 1].max(initial=-1)) for s in range(len(sizes))]
+    blocks, begin = [], 0
+    for state in range(1, len(sizes) + 1):
+        if state == len(sizes) or last[state] >= begin:
+            blocks.append((begin, state))
+            begin = state
+    return Side(sizes, flat[:, 0].copy(), flat[:, 1].copy(), starts, tuple(blocks))

@@ -1,0 +1,118 @@
+"""The one entry to the packer: a task in, an answer out that has been checked.
+
+In: a PackingTask, an effort, a seed. Out: an Answer: layouts, what is missing, how good it is and why. The fact of
+the trade: papers that share no piece are planned apart, and a plan is only shown when somebody else than its finder
+has looked at it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
+from dataclasses import replace
+from enum import Enum
+
+from nesting.errors import Fault
+from nesting.packing.bounds import as_bound
+from nesting.packing.check import check, verify_bound
+from nesting.packing.columns import PRECISION
+from nesting.packing.layout import Answer, CutPart, Outcome, PackingTask, PiecePart, Use, cost_of
+from nesting.packing.layout import Part as LayoutPart
+from nesting.packing.part import Part, Work, solve_part
+from nesting.packing.patterns import fits as fits
+from nesting.packing.stock import apart
+
+MOST_POOL = 200
+
+
+class Effort(Enum):
+    """How much work is spent: quick stays under a second for a batch of twenty; thorough is for the stubborn."""
+
+    QUICK = "quick"
+    NORMAL = "normal"
+    THOROUGH = "thorough"
+
+
+WORK = {
+    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50),
+    Effort.NORMAL: Work(mending=20_000, gathering=4_000, dives=2, nodes=1_000),
+    Effort.THOROUGH: Work(mending=1_000_000, gathering=60_000, dives=4, nodes=20_000),
+}
+
+
+def solve(
+    task: PackingTask,
+    *,
+    effort: Effort = Effort.NORMAL,
+    seed: int = 0,
+    progress: Callable[[str], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    executor: Executor | None = None,
+) -> Answer:
+    """The best plan found; raises Fault if it does not stand up to the independent check.
+
+    Pieces that no sheet can give, or that paper does not suffice for, are `missing` and the outcome is SHORT.
+    progress: gets a sentence now and then. stop: asked often; True ends the search with the best so far.
+    executor: solves parts that share nothing at the same time; the answer is the same with or without it.
+    """
+    groups = apart(task)
+    scale = max(1, PRECISION // max([1, *(sheet.cost for sheet in task.sheets)]))
+    jobs = [(_share(task, *group), WORK[effort], seed, scale) for group in groups]
+    if executor is not None and len(jobs) > 1:
+        parts = list(executor.map(_alone, jobs))
+    else:
+        say, ends = progress or (lambda sentence: None), stop or (lambda: False)
+        parts = [solve_part(*job, say, ends) for job in jobs]
+    answer = _together(task, groups, parts, scale)
+    wrong = check(task, answer)
+    if wrong:
+        raise Fault("A plan did not stand up to the check: " + " ".join(wrong))
+    return answer
+
+
+def _alone(job: tuple[PackingTask, Work, int, int]) -> Part:
+    return solve_part(*job, lambda sentence: None, lambda: False)
+
+
+def _share(task: PackingTask, kinds: Sequence[int], sheets: Sequence[int]) -> PackingTask:
+    """The part of a task with some piece kinds and some sheet kinds."""
+    pieces, sources = (task.pieces[kind] for kind in kinds), (task.sheets[number] for number in sheets)
+    return replace(task, pieces=tuple(pieces), sheets=tuple(sources))
+
+
+def _together(
+    task: PackingTask, groups: Sequence[tuple[list[int], list[int]]], parts: Sequence[Part], scale: int
+) -> Answer:
+    missing = [piece.need for piece in task.pieces]
+    uses: list[Use] = []
+    pool: list[Use] = []
+    for (kinds, sheets), part in zip(groups, parts, strict=True):
+        for kind, count in zip(kinds, part.missing, strict=True):
+            missing[kind] = count
+        uses += [_renumbered(use, kinds, sheets) for use in part.uses]
+        pool += [_renumbered(use, kinds, sheets) for use in part.pool[: MOST_POOL // len(groups) + 1]]
+    bound = as_bound([(part.proof, kinds) for (kinds, _), part in zip(groups, parts, strict=True)], len(missing), scale)
+    needs = [piece.need - out for piece, out in zip(task.pieces, missing, strict=True)]
+    proof = verify_bound(task, bound, needs)
+    bound = replace(bound, cost=min(bound.cost, proof.cost), sheets=min(bound.sheets, proof.sheets))
+    stopped = any(part.stopped for part in parts)
+    if cost_of(task, tuple(uses)) == bound.cost and not any(missing):
+        outcome = Outcome.PROVEN
+    elif stopped:
+        outcome = Outcome.STOPPED
+    else:
+        outcome = Outcome.SHORT if any(missing) else Outcome.OPEN
+    return Answer(tuple(uses), tuple(missing), outcome, bound, tuple(dict.fromkeys(pool))[:MOST_POOL])
+
+
+def _renumbered(use: Use, kinds: Sequence[int], sheets: Sequence[int]) -> Use:
+    """A use of a part of a task, with the numbers of the whole task."""
+    return Use(sheets[use.sheet], _renamed(use.root, kinds), use.copies)
+
+
+def _renamed(part: LayoutPart, kinds: Sequence[int]) -> LayoutPart:
+    if isinstance(part, PiecePart):
+        return replace(part, kind=kinds[part.kind])
+    if isinstance(part, CutPart):
+        return replace(part, parts=tuple(_renamed(child, kinds) for child in part.parts))
+    return part
