@@ -104,7 +104,11 @@ class _List:
         return known or None
 
     def _report_unknown_papers(self) -> None:
-        for word, places in list(self.unknown.items())[:MOST_MISTAKES]:
+        unknown = list(self.unknown.items())
+        if len(unknown) > MOST_MISTAKES:
+            what = f"The list names {len(unknown)} papers that there are not; the first {MOST_MISTAKES} are told."
+            self.findings.add(Place(self.name), what, "Check the column of papers.")
+        for word, places in unknown[:MOST_MISTAKES]:
             lines = f" ({len(places)} lines name it)" if len(places) > 1 else ""
             todo = self.findings.hint(
                 word, self.papers.names, "describe it under a heading [paper.NAME] in a .toml file."
