@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 
 from nesting.packing.bounds import Proof, by_area
 from nesting.packing.columns import PRECISION, Columns
+from nesting.packing.fill import fill
+from nesting.packing.ground import ground
 from nesting.packing.improve import improve
 from nesting.packing.layout import PackingTask, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
@@ -22,6 +24,7 @@ from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import gathered
 
 MOST_MENDED = 400  # pieces in a plan that is mended by ruin and recreate
+MOST_AT_FIRST = 60  # pieces of which a first plan is made before any layout is made to measure
 MOST_REST = 120  # pieces in a rest that is planned at once
 MOST_CHOICE = 1500  # layouts to choose from
 
@@ -88,13 +91,16 @@ def solve_part(
     able = replace(task, pieces=tuple(
         replace(piece, need=0) if out else piece for piece, out in zip(task.pieces, unfit, strict=True)))  # fmt: skip
     ready = stock(able)
-    plan = _Plan(able, portfolio(able, seed))
+    pieces = sum(piece.need for piece in able.pieces)
+    plan = _Plan(able, fill(ground(able)) if pieces <= MOST_AT_FIRST else ())
     proof = by_area(ready, [piece.need for piece in able.pieces])
     pool: list[Use] = list(plan.uses)
     if not (plan.complete and plan.cost <= proof.cost) and ready.sources and not stop():
         proof = _exactly(ready, plan, proof, pool, work, seed, scale, say, stop)
+    if not plan.complete:
+        plan.offer(portfolio(able, seed))
     if not plan.complete and not stop():
-        _most_area(ready, plan, work, scale, stop)
+        _most_area(ready, plan, work, stop)
     uses = plan.uses
     if plan.complete and uses and not stop():
         uses = gather(able, uses, work=work.gathering, seed=seed, stop=stop)
@@ -123,7 +129,7 @@ def _exactly(
 
     def finish(cut: list[Use], rest: PackingTask) -> bool:
         if sum(piece.need for piece in rest.pieces) <= MOST_REST:
-            last = portfolio(rest, seed)
+            last = fill(ground(rest))
             plan.offer([*cut, *last])
             pool.extend(last)
         return done()
@@ -136,6 +142,9 @@ def _exactly(
         plan.offer(found)
         pool += layouts
     pieces = sum(piece.need for piece in plan.task.pieces)
+    if not done() and pieces <= MOST_MENDED:
+        plan.offer(portfolio(plan.task, seed))
+        pool[:0] = plan.uses
     if not done() and plan.complete and pieces <= MOST_MENDED:
         say("trying sheet by sheet to do with one less")
         plan.offer(improve(plan.task, plan.uses, target_cost=proof.cost, work=work.mending, seed=seed, stop=stop))
@@ -145,7 +154,7 @@ def _exactly(
     return proof
 
 
-def _most_area(ready: Stock, plan: _Plan, work: Work, scale: int, stop: Callable[[], bool]) -> None:
+def _most_area(ready: Stock, plan: _Plan, work: Work, stop: Callable[[], bool]) -> None:
     """Paper is short: place as much area as can be."""
     largest = max((source.width * source.height for source in ready.sources), default=1)
     missing = [1000.0 * piece.width * piece.height / largest for piece in ready.task.pieces]

@@ -131,12 +131,11 @@ def _rounded(columns: Columns, keep: int) -> list[Sheets]:
     order = sorted(zip(columns.prices.uses, count(), strict=False), key=lambda pair: (-pair[0], pair[1]))
     for times, number in order:
         column = columns.master.columns[number]
-        copies = max(0, int(times + 1e-6) - keep)
-        room = [need // each for need, each in zip(left, column.counts, strict=True) if each]
-        copies = min([copies, *room])
-        if copies:
+        useful = max(-(-need // each) for need, each in zip(left, column.counts, strict=True) if each)
+        copies = min(int(times + 1e-6) - keep, useful)
+        if copies > 0:
             taken.append(Sheets(column.source, column.node, copies))
-            left = [need - copies * each for need, each in zip(left, column.counts, strict=True)]
+            left = [max(0, need - copies * each) for need, each in zip(left, column.counts, strict=True)]
     if not taken and order and order[0][0] > 1e-6:
         column = columns.master.columns[order[0][1]]
         taken = [Sheets(column.source, column.node, 1)]

@@ -16,7 +16,7 @@ from nesting.errors import Fault
 from nesting.packing.bounds import as_bound
 from nesting.packing.check import check, verify_bound
 from nesting.packing.columns import PRECISION
-from nesting.packing.layout import Answer, CutPart, Outcome, PackingTask, PiecePart, Use, cost_of
+from nesting.packing.layout import Answer, Bound, CutPart, Outcome, PackingTask, PiecePart, Use, cost_of
 from nesting.packing.layout import Part as LayoutPart
 from nesting.packing.part import Part, Work, solve_part
 from nesting.packing.patterns import fits as fits
@@ -65,6 +65,9 @@ def solve(
         parts = [solve_part(*job, say, ends) for job in jobs]
     answer = _together(task, groups, parts, scale)
     wrong = check(task, answer)
+    if wrong:  # the checker may know less of a bound than its finder: only what both say is claimed
+        answer = _answer(task, answer.uses, answer.missing, _agreed(task, answer), answer.pool, parts)
+        wrong = check(task, answer)
     if wrong:
         raise Fault("A plan did not stand up to the check: " + " ".join(wrong))
     return answer
@@ -92,17 +95,26 @@ def _together(
         uses += [_renumbered(use, kinds, sheets) for use in part.uses]
         pool += [_renumbered(use, kinds, sheets) for use in part.pool[: MOST_POOL // len(groups) + 1]]
     bound = as_bound([(part.proof, kinds) for (kinds, _), part in zip(groups, parts, strict=True)], len(missing), scale)
-    needs = [piece.need - out for piece, out in zip(task.pieces, missing, strict=True)]
-    proof = verify_bound(task, bound, needs)
-    bound = replace(bound, cost=min(bound.cost, proof.cost), sheets=min(bound.sheets, proof.sheets))
-    stopped = any(part.stopped for part in parts)
-    if cost_of(task, tuple(uses)) == bound.cost and not any(missing):
+    return _answer(task, tuple(uses), tuple(missing), bound, tuple(dict.fromkeys(pool))[:MOST_POOL], parts)
+
+
+def _answer(
+    task: PackingTask, uses: tuple[Use, ...], missing: tuple[int, ...], bound: Bound, pool: tuple[Use, ...],
+    parts: Sequence[Part],
+) -> Answer:  # fmt: skip
+    if any(missing):
+        outcome = Outcome.STOPPED if any(part.stopped for part in parts) else Outcome.SHORT
+    elif cost_of(task, uses) == bound.cost:
         outcome = Outcome.PROVEN
-    elif stopped:
-        outcome = Outcome.STOPPED
     else:
-        outcome = Outcome.SHORT if any(missing) else Outcome.OPEN
-    return Answer(tuple(uses), tuple(missing), outcome, bound, tuple(dict.fromkeys(pool))[:MOST_POOL])
+        outcome = Outcome.STOPPED if any(part.stopped for part in parts) else Outcome.OPEN
+    return Answer(uses, missing, outcome, bound, pool)
+
+
+def _agreed(task: PackingTask, answer: Answer) -> Bound:
+    needs = [piece.need - out for piece, out in zip(task.pieces, answer.missing, strict=True)]
+    proof, bound = verify_bound(task, answer.bound, needs), answer.bound
+    return replace(bound, cost=min(bound.cost, proof.cost), sheets=min(bound.sheets, proof.sheets))
 
 
 def _renumbered(use: Use, kinds: Sequence[int], sheets: Sequence[int]) -> Use:
