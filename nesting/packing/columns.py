@@ -32,6 +32,7 @@ class Columns:
         needs = [piece.need for piece in stock.task.pieces]
         self.stock, self.needs, self.scale = stock, tuple(needs), scale
         self.tables = list(_tables(stock, needs))
+        self.ruled = stock.limits.any or stock.limits.turns is not None
         self.exact = all(table is not None for table, _ in self.tables)
         dearest = max((cost for source in stock.sources for cost, _ in stock.tiers(source)), default=1)
         tiers = [stock.tiers(source) for source in stock.sources]
@@ -67,7 +68,7 @@ class Columns:
         key = (source, tuple(counts))
         if key in self.known or not any(counts):
             return False
-        if self.stock.use(self.stock.sources[source].kinds[0], node) is None:
+        if self.ruled and self.stock.use(self.stock.sources[source].kinds[0], node) is None:
             return False
         self.known.add(key)
         self.master.add(Column(source, key[1], node))

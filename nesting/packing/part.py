@@ -19,7 +19,7 @@ from nesting.packing.layout import PackingTask, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
 from nesting.packing.patterns import fits
 from nesting.packing.portfolio import portfolio
-from nesting.packing.rounding import as_uses, choose, dive, left_over
+from nesting.packing.rounding import Layout, choose, dive, layouts_in, layouts_of, left_over
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import gathered
 
@@ -27,6 +27,7 @@ MOST_MENDED = 400  # pieces in a plan that is mended by ruin and recreate
 MOST_AT_FIRST = 60  # pieces of which a first plan is made before any layout is made to measure
 MOST_REST = 120  # pieces in a rest that is planned at once
 MOST_CHOICE = 1500  # layouts to choose from
+MOST_POOL = 40  # layouts that the answer keeps for each paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,7 @@ def solve_part(
     pieces = sum(piece.need for piece in able.pieces)
     plan = _Plan(able, fill(ground(able)) if pieces <= MOST_AT_FIRST else ())
     proof = by_area(ready, [piece.need for piece in able.pieces])
-    pool: list[Use] = list(plan.uses)
+    pool: list[Layout] = layouts_in(ready, plan.uses)
     if not (plan.complete and plan.cost <= proof.cost) and ready.sources and not stop():
         proof = _exactly(ready, plan, proof, pool, work, seed, scale, say, stop)
     if not plan.complete:
@@ -108,11 +109,11 @@ def solve_part(
     if any(missing):
         placed = [piece.need - out for piece, out in zip(task.pieces, missing, strict=True)]
         proof = by_area(ready, placed)
-    return Part(uses, missing, proof, tuple(pool), stop())
+    return Part(uses, missing, proof, _as_uses(ready, pool), stop())
 
 
 def _exactly(
-    ready: Stock, plan: _Plan, proof: Proof, pool: list[Use], work: Work, seed: int, scale: int,
+    ready: Stock, plan: _Plan, proof: Proof, pool: list[Layout], work: Work, seed: int, scale: int,
     say: Callable[[str], None], stop: Callable[[], bool],
 ) -> Proof:  # fmt: skip
     """Column generation, then whole numbers until the plan meets the bound; returns the bound, betters the plan."""
@@ -122,7 +123,7 @@ def _exactly(
     columns.add_uses(plan.uses)
     columns.run(enough=plan.cost if plan.complete else None, stop=stop)
     proof = max(proof, columns.proof, key=lambda one: (one.cost, one.sheets))
-    pool += as_uses(columns)
+    pool += layouts_of(columns)
 
     def done() -> bool:
         return stop() or (plan.complete and plan.cost <= proof.cost)
@@ -131,7 +132,7 @@ def _exactly(
         if sum(piece.need for piece in rest.pieces) <= MOST_REST:
             last = fill(ground(rest))
             plan.offer([*cut, *last])
-            pool.extend(last)
+            pool.extend(layouts_in(ready, last))
         return done()
 
     for keep in range(work.dives):
@@ -144,7 +145,7 @@ def _exactly(
     pieces = sum(piece.need for piece in plan.task.pieces)
     if not done() and pieces <= MOST_MENDED:
         plan.offer(portfolio(plan.task, seed))
-        pool[:0] = plan.uses
+        pool[:0] = layouts_in(ready, plan.uses)
     if not done() and plan.complete and pieces <= MOST_MENDED:
         say("trying sheet by sheet to do with one less")
         plan.offer(improve(plan.task, plan.uses, target_cost=proof.cost, work=work.mending, seed=seed, stop=stop))
@@ -165,7 +166,15 @@ def _most_area(ready: Stock, plan: _Plan, work: Work, stop: Callable[[], bool]) 
     columns = Columns(stock_free, PRECISION // 1000, missing)
     columns.add_uses(plan.uses)
     columns.run(stop=stop)
-    plan.offer(choose(stock_free, [*plan.uses, *as_uses(columns)], missing, least=0, nodes=work.nodes))
+    pool = [*layouts_in(stock_free, plan.uses), *layouts_of(columns)]
+    plan.offer(choose(stock_free, pool, missing, least=0, nodes=work.nodes))
+
+
+def _as_uses(ready: Stock, pool: Sequence[Layout]) -> tuple[Use, ...]:
+    """Other layouts of the way, as many as the answer keeps."""
+    different = {(layout.sheet, layout.counts): layout for layout in reversed(pool)}
+    uses = [ready.use(layout.sheet, layout.node) for layout in list(reversed(different.values()))[:MOST_POOL]]
+    return tuple(use for use in uses if use is not None)
 
 
 def _sheets(number: int) -> str:

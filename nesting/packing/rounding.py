@@ -27,6 +27,15 @@ class Sheets:
     copies: int
 
 
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A layout found on the way: one of the sheet kinds it can be cut from, its cut tree, what one sheet gives."""
+
+    sheet: int
+    node: Node
+    counts: tuple[int, ...]
+
+
 def left_over(task: PackingTask, uses: Iterable[Use]) -> PackingTask:
     """The task that remains when some sheets are cut: fewer needs, fewer sheets."""
     needs = [piece.need for piece in task.pieces]
@@ -95,7 +104,7 @@ def _without_surplus(some: Sheets, surplus: list[int]) -> Iterable[Sheets]:
 def dive(
     task: PackingTask, columns: Columns, scale: int, *, keep: int = 0,
     finish: Callable[[list[Use], PackingTask], bool], stop: Callable[[], bool] | None = None,
-) -> tuple[tuple[Use, ...], list[Use]]:  # fmt: skip
+) -> tuple[tuple[Use, ...], list[Layout]]:  # fmt: skip
     """A plan by rounding down and planning the rest anew, and all layouts that were found on the way.
 
     keep: so many sheets of each layout are left to the rest in the first step. finish: looks at the sheets so far and
@@ -103,7 +112,7 @@ def dive(
     """
     rest = task
     done: list[Use] = []
-    found: list[Use] = []
+    found: list[Layout] = []
     while any(piece.need for piece in rest.pieces):
         taken = _rounded(columns, keep)
         keep = 0
@@ -118,7 +127,7 @@ def dive(
         if not columns.stock.sources:
             break
         columns.run(stop=stop)
-        found += as_uses(columns)
+        found += layouts_of(columns)
     return gathered(done), found
 
 
@@ -145,37 +154,45 @@ def _rounded(columns: Columns, keep: int) -> list[Sheets]:
 def _renewed(rest: PackingTask, columns: Columns, scale: int) -> Columns:
     """Column generation for a rest, started with the layouts in use."""
     fresh = Columns(stock(rest), scale)
-    fresh.add_uses(as_uses(columns, used_only=True))
+    where = {kind: number for number, source in enumerate(fresh.stock.sources) for kind in source.kinds}
+    for layout in layouts_of(columns, used_only=True):
+        if layout.sheet in where:
+            fresh.add(where[layout.sheet], layout.node)
     return fresh
 
 
-def as_uses(columns: Columns, *, used_only: bool = False) -> list[Use]:
-    """The layouts of a column generation, one sheet each."""
+def layouts_of(columns: Columns, *, used_only: bool = False) -> list[Layout]:
+    """The layouts of a column generation, those in use first."""
+    known = columns.master.columns
     values = columns.prices.uses if columns.prices is not None else ()
-    uses = []
-    for number, column in enumerate(columns.master.columns):
-        if used_only and not (number < len(values) and values[number] > 1e-9):
-            continue
-        use = columns.stock.use(columns.stock.sources[column.source].kinds[0], column.node)
-        uses += [use] if use is not None else []
-    return uses
+    used = [number for number, value in enumerate(values) if value > 1e-9]
+    rest = [] if used_only else sorted(set(range(len(known))) - set(used))
+    kinds = [source.kinds[0] for source in columns.stock.sources]
+    return [Layout(kinds[known[n].source], known[n].node, known[n].counts) for n in [*used, *rest]]
 
 
-def choose(ready: Stock, pool: Sequence[Use], missing: Sequence[float], *, least: int, nodes: int) -> tuple[Use, ...]:
+def layouts_in(ready: Stock, uses: Iterable[Use]) -> list[Layout]:
+    """The layouts of a plan."""
+    size = {kind: (source.width, source.height) for source in ready.sources for kind in source.kinds}
+    kerf, kinds = ready.task.rules.kerf, len(ready.task.pieces)
+    return [
+        Layout(use.sheet, node_of(without_margins(use.root), kerf, *size[use.sheet]), tuple(counts_of(use.root, kinds)))
+        for use in uses
+    ]
+
+
+def choose(
+    ready: Stock, pool: Iterable[Layout], missing: Sequence[float], *, least: int, nodes: int
+) -> tuple[Use, ...]:
     """The best plan from a pool of layouts, as far as `nodes` nodes of the search find it."""
-    task = ready.task
     where = {kind: number for number, source in enumerate(ready.sources) for kind in source.kinds}
     columns: dict[tuple[int, tuple[int, ...]], Column] = {}
-    for use in pool:
-        if use.sheet not in where:
-            continue
-        number = where[use.sheet]
-        source = ready.sources[number]
-        node = node_of(without_margins(use.root), task.rules.kerf, source.width, source.height)
-        counts = tuple(counts_of(use.root, len(task.pieces)))
-        columns.setdefault((number, counts), Column(number, counts, node))
+    for layout in pool:
+        if layout.sheet in where:
+            number = where[layout.sheet]
+            columns.setdefault((number, layout.counts), Column(number, layout.counts, layout.node))
     chosen = list(columns.values())
-    needs = [piece.need for piece in task.pieces]
+    needs = [piece.need for piece in ready.task.pieces]
     tiers = [ready.tiers(source) for source in ready.sources]
     times = whole_numbers(needs, tiers, chosen, missing, least=least, nodes=nodes)
     return settled(ready, [Sheets(c.source, c.node, n) for c, n in zip(chosen, times, strict=True) if n])

@@ -93,7 +93,7 @@ def _together(
         for kind, count in zip(kinds, part.missing, strict=True):
             missing[kind] = count
         uses += [_renumbered(use, kinds, sheets) for use in part.uses]
-        pool += [_renumbered(use, kinds, sheets) for use in part.pool[: MOST_POOL // len(groups) + 1]]
+        pool += [_renumbered(use, kinds, sheets) for use in part.pool]
     bound = as_bound([(part.proof, kinds) for (kinds, _), part in zip(groups, parts, strict=True)], len(missing), scale)
     return _answer(task, tuple(uses), tuple(missing), bound, tuple(dict.fromkeys(pool))[:MOST_POOL], parts)
 
