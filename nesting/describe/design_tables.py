@@ -21,7 +21,7 @@ from nesting.describe.values import Said, size, yes_no
 from nesting.lengths import Length
 
 MAY_HOLD = (
-    "a design may hold base, size, across, down, slits, joined, cut_away, panels, turn and parts,"
+    "a design may hold base, size, across, down, slits, joined, cut_away, panels, turn, parts and costs,"
     " or begin with a family."
 )
 ONLY_WITH_BASE = ("across", "down", "slits", "joined", "cut_away", "panels", "turn")
@@ -40,6 +40,7 @@ def read_design(name: str, said: Said, papers: PaperNames, findings: Findings) -
         base = _base(table, book, names, papers)
         bases = () if base is None else (base,)
     said_parts = table.at("parts")
+    table.at("costs")  # read with the table [costs]
     parts = () if said_parts is None else read_parts(said_parts, name, book, names, papers, findings)
     table.close(may_hold(family) if family else MAY_HOLD)
     begun = any(table.meant(key) for key in ("family", "base", "size", "parts"))

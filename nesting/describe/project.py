@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from nesting.describe.costs import NO_COSTS, Costs
 from nesting.describe.designs import CardDesign
 from nesting.describe.papers import Paper
 from nesting.errors import Place
@@ -91,6 +92,7 @@ class Project:
     spares: Spares
     pieces: tuple[LoosePiece, ...]
     trimmer: Trimmer
+    costs: Costs = NO_COSTS
 
     def paper(self, name: str) -> Paper:
         """The paper of that name; KeyError if there is none."""

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nesting.describe.batch_tables import Batch, default_trimmer, read_batch, read_trimmer
+from nesting.describe.cost_tables import read_costs
 from nesting.describe.design_tables import read_design
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.names import Names
@@ -18,7 +19,7 @@ from nesting.describe.paper_tables import read_paper
 from nesting.describe.part_tables import PaperNames
 from nesting.describe.piece_list_file import read_piece_list
 from nesting.describe.project import Project
-from nesting.describe.tables import Table, as_table, named_tables
+from nesting.describe.tables import Table, as_items, as_table, named_tables
 from nesting.describe.text_file import shown_name
 from nesting.describe.toml_file import TomlFile, read_toml
 from nesting.describe.values import Said, one_of
@@ -85,6 +86,13 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
     known = PaperNames(paper_names, not findings.unread)
     batches = _only_one(roots, "batch", findings)
     trimmers = _only_one(roots, "trimmer", findings)
+    costs = _only_one(roots, "costs", findings)
+    own_costs = {
+        name: said.inside("costs", value)
+        for name, said in designs.items()
+        for key, value in as_items(said)
+        if key == "costs"
+    }
     unit = batches[0].unit if batches else roots[0].unit if roots else Unit.INCH
     batch = read_batch(batches[0], design_names, not findings.unread, findings) if batches else Batch()
     pieces = [piece for path in lists for piece in read_piece_list(path, unit, known, findings)]
@@ -99,6 +107,7 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
         pieces=tuple(pieces),
         trimmer=read_trimmer(trimmers[0], unit, findings) if trimmers else default_trimmer(unit),
     )
+    project = replace(project, costs=read_costs(costs[0] if costs else None, own_costs, project.designs, findings))
     if path in lists:
         project = replace(project, title=batch.title or Path(shown_name(path)).stem, designs=(), batch=())
     if not findings.problems:
@@ -111,10 +120,10 @@ def _root(file: TomlFile, findings: Findings) -> Said:
     root = Said(file.words, file, Unit.INCH)
     table = Table(root, findings)
     unit = table.take("unit", one_of(Unit)) or Unit.INCH
-    for key in ("paper", "design", "batch", "trimmer"):
+    for key in ("paper", "design", "batch", "trimmer", "costs"):
         table.at(key)
     findings.unread |= any(key not in table.known for key in table.values)  # a paper may hide behind a misspelt heading
-    table.close("a project holds [paper.NAME], [design.NAME], [batch], [trimmer] and a unit at the top.")
+    table.close("a project holds [paper.NAME], [design.NAME], [batch], [trimmer], [costs] and a unit at the top.")
     return Said(file.words, file, unit)
 
 

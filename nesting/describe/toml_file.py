@@ -20,7 +20,7 @@ from nesting.describe.toml_lines import KeyPath, key_lines
 from nesting.errors import Place
 
 LONGEST_LINE = 1000  # characters
-_HEADER = re.compile(r"\s*\[{1,2}\s*[\"']?(?:paper|design|batch|trimmer)\b")
+_HEADER = re.compile(r"\s*\[{1,2}\s*[\"']?(?:paper|design|batch|trimmer|costs)\b")
 _SPOT = re.compile(r"\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _IN_QUOTES = 'Words and sizes stand in quotes, like sheet = "12 x 12"; inside them write in for inches.'
 _ONE_OF_TWO = "Keep one of the two."
