@@ -105,14 +105,23 @@ class PartKind(Enum):
     MAT = "mat"
     LAYER = "layer"
     STRIP = "strip"
+    BANNER = "banner"
+    TAB = "tab"  # may reach out over what it lies on
     BLANK = "blank"
     PIECE = "piece"
     WINDOW = "window"
 
 
+class Outline(Enum):
+    """The shape that is taken from a blank."""
+
+    ANY = "any"
+    RIGHT_TRIANGLE = "right triangle"  # two to a rectangle, cut corner to corner
+
+
 @dataclass(frozen=True, slots=True)
 class SmallerBy:
-    """Smaller than what lies below by this much overall: half of it shows as border on each side."""
+    """Smaller than what lies below by this much overall: half of it shows on each side, unless `CardPart.at` says."""
 
     across: Length
     down: Length
@@ -132,7 +141,10 @@ class CardPart:
 
     on: names of panels, given as the numbers of `Base.panels`, or the name of another part; empty for a part that
     is only counted. count: copies on each panel. allowance: added all round to a blank before it is cut.
-    may_turn: None leaves it to the paper's print direction.
+    may_turn: None leaves it to the paper's print direction. at: its upper left corner on what it lies on, None: in
+    the middle. rim: what a window must leave all round, None: the usual. reuse: its cut-out serves as paper.
+    raised_by: foam below it. runs_on: one print across all its panels, cut from one area. pair: one left-handed and
+    one right-handed.
     """
 
     kind: PartKind
@@ -146,6 +158,13 @@ class CardPart:
     count: int = 1
     allowance: Length | None = None
     may_turn: bool | None = None
+    at: tuple[Length, Length] | None = None
+    rim: Length | None = None
+    reuse: bool = False
+    raised_by: Length | None = None
+    outline: Outline = Outline.ANY
+    runs_on: bool = False
+    pair: bool = False
 
 
 @dataclass(frozen=True, slots=True)

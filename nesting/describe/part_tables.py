@@ -8,17 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import TypedDict
 
-from nesting.describe.designs import CardPart, OwnSize, PartKind, SmallerBy
+from nesting.describe.designs import CardPart, Outline, OwnSize, PartKind, SmallerBy
 from nesting.describe.findings import SHOWN, Findings, printable, quoted
 from nesting.describe.names import Names, composed
 from nesting.describe.panel_names import PanelNames, repeated
 from nesting.describe.tables import Table
-from nesting.describe.values import Said, length, length_or_pair, size, whole, words, yes_no
+from nesting.describe.values import Said, length, length_or_pair, one_of, positive_length, size, whole, words, yes_no
 from nesting.errors import Place
+from nesting.lengths import Length
 
 KINDS = ", ".join(kind.value for kind in PartKind)
-OTHER_KEYS = ("on", "paper", "smaller_by", "border", "size", "count", "allowance", "turn")
+OTHER_KEYS = (
+    "on", "paper", "smaller_by", "border", "size", "at", "count", "allowance", "turn", "rim", "reuse", "raised_by",
+    "shape", "runs_on", "pair",
+)  # fmt: skip
 MAY_HOLD = f"a part may hold one of {KINDS}, and {', '.join(OTHER_KEYS)}."
 MOST_COPIES = 10_000
 MOST_PARTS = 2000
@@ -163,7 +168,7 @@ def _part(
     said_on = table.at("on")
     on = _On() if said_on is None else _lies_on(said_on, draft, before, first, drafts, book, findings)
     paper = _paper(table, kind, papers)
-    rule = _size_rule(table, said_on is not None)
+    rule, corner = _size_rule(table, said_on is not None)
     count = table.take("count", whole(1, MOST_COPIES))
     allowance = table.take("allowance", length)
     if table.has("allowance") and kind is not PartKind.BLANK:
@@ -171,6 +176,7 @@ def _part(
             "allowance", f"A {kind.value} takes no allowance; only a blank does.", "Take it out, or enlarge the size."
         )
     turn = table.take("turn", yes_no)
+    more = _more(table, kind, corner, on)
     if kind is PartKind.WINDOW and said_on is None:
         table.missing.append(("on", 'on = "frame"'))
     table.close(MAY_HOLD)
@@ -188,6 +194,51 @@ def _part(
         count=count or 1,
         allowance=allowance,
         may_turn=turn,
+        **more,
+    )
+
+
+class _More(TypedDict):
+    """What a part may be beside kind, paper, place and size."""
+
+    at: tuple[Length, Length] | None
+    rim: Length | None
+    reuse: bool
+    raised_by: Length | None
+    outline: Outline
+    runs_on: bool
+    pair: bool
+
+
+# Keys that only some kinds of parts take.
+_ONLY = {
+    "rim": (PartKind.WINDOW,),
+    "reuse": (PartKind.WINDOW,),
+    "shape": (PartKind.BLANK,),
+    "pair": (PartKind.BLANK, PartKind.PIECE, PartKind.TAB),
+    "runs_on": (PartKind.LAYER, PartKind.MAT, PartKind.STRIP, PartKind.BANNER),
+    "raised_by": tuple(kind for kind in PartKind if kind is not PartKind.WINDOW),
+}
+
+
+def _more(table: Table, kind: PartKind, corner: tuple[Length, Length] | None, on: _On | None) -> _More:
+    for key, kinds in _ONLY.items():
+        if table.has(key) and kind not in kinds:
+            takes = " or ".join(f"a {takes.value}" for takes in kinds[:3])
+            table.refuse(key, f"A {kind.value} takes no “{key}”; only {takes} does.", "Take it out.")
+    at = table.take("at", length_or_pair)
+    if table.has("at") and (on is None or not (on.panels or on.part)):
+        table.refuse("at", "“at” needs something that the part lies on.", "Add what it lies on, or take it out.")
+    if table.has("at") and corner is not None:
+        table.refuse("at", "The borders already say where the part lies.", "Keep the borders, or “at” with a size.")
+    return _More(
+        at=corner if at is None else at,
+        rim=table.take("rim", length),
+        reuse=table.take("reuse", yes_no) or False,
+        raised_by=table.take("raised_by", positive_length),
+        outline=table.take("shape", one_of(Outline)) or Outline.ANY,
+        runs_on=table.take("runs_on", yes_no) or False,
+        pair=table.take("pair", yes_no) or False,
     )
 
 
@@ -200,30 +251,50 @@ def _paper(table: Table, kind: PartKind, papers: PaperNames) -> str:
     return ""
 
 
-def _size_rule(table: Table, lies_on: bool) -> SmallerBy | OwnSize | None:
-    """Exactly one of smaller_by, border and size."""
+def _size_rule(
+    table: Table, lies_on: bool
+) -> tuple[SmallerBy | OwnSize | None, tuple[Length, Length] | None]:
+    """Exactly one of smaller_by, border and size; with uneven borders also where the upper left corner lies."""
     given = [key for key in ("smaller_by", "border", "size") if table.has(key)]
     smaller = table.take("smaller_by", length_or_pair)
-    border = table.take("border", length_or_pair)
+    border = table.take("border", _borders)
     own = table.take("size", size)
     if not given:
         table.missing.append(
             ("smaller_by" if lies_on else "size", 'smaller_by = "1/8"' if lies_on else 'size = "2 x 3"')
         )
-        return None
+        return None, None
     if len(given) > 1:
         found = " and ".join(f"“{key}”" for key in given)
         table.findings.add(table.place, f"The size is said more than once, by {found}.", "Keep one of them.")
-        return None
+        return None, None
     if given[0] != "size" and not lies_on:
         todo = "Add what it lies on, like on = 1, or give its size outright."
         table.refuse(given[0], f"“{given[0]}” needs something that the part lies on.", todo)
-        return None
+        return None, None
     if own is not None:
-        return OwnSize(*own)
+        return OwnSize(*own), None
     if smaller is not None:
-        return SmallerBy(*smaller)
-    return None if border is None else SmallerBy(2 * border[0], 2 * border[1])
+        return SmallerBy(*smaller), None
+    if border is None:
+        return None, None
+    left, top, right, bottom = border
+    uneven = left != right or top != bottom
+    return SmallerBy(left + right, top + bottom), (left, top) if uneven else None
+
+
+def _borders(said: Said, findings: Findings) -> tuple[Length, Length, Length, Length] | None:
+    """One border all round, a pair across x up, or a table by edge: left, top, right, bottom."""
+    if not isinstance(said.value, dict):
+        pair = length_or_pair(said, findings)
+        return None if pair is None else (*pair, *pair)
+    table = Table(said, findings)
+    found = [table.need(edge, length, f'{edge} = "1/8"') for edge in ("left", "top", "right", "bottom")]
+    table.close("borders may hold left, top, right and bottom.")
+    left, top, right, bottom = found
+    if left is None or top is None or right is None or bottom is None:
+        return None
+    return left, top, right, bottom
 
 
 def _lies_on(

@@ -14,7 +14,7 @@ from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
 from nesting.errors import NestingError, Problem
 from nesting.lengths import Length, Unit, write_length, write_size
-from nesting.packing.layout import Allowed, Answer, CutRules, Margins, PackingTask, PieceKind, SheetKind
+from nesting.packing.layout import Allowed, Answer, Axis, Block, CutRules, Margins, PackingTask, PieceKind, SheetKind
 from nesting.packing.solve import Effort, fits, solve
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
@@ -73,15 +73,15 @@ _Job = tuple[tuple[tuple[Piece, ...], ...], tuple[Source, ...], PackingTask]
 
 
 def _job(project: Project, paper: Paper, pieces: PieceList, supply: Supply) -> _Job:
-    alike: dict[tuple[Length, Length, bool], list[Piece]] = {}
+    alike: dict[tuple[Length, Length, bool, tuple[Length, ...]], list[Piece]] = {}
     for piece in pieces.of_paper(paper.name):
         size = (piece.width, piece.height)
-        if piece.may_turn and (*size[::-1], True) in alike:
+        if piece.may_turn and (*size[::-1], True, ()) in alike and not piece.block:
             size = size[::-1]
-        alike.setdefault((*size, piece.may_turn), []).append(piece)
+        alike.setdefault((*size, piece.may_turn, piece.block), []).append(piece)
     kinds = tuple(
-        PieceKind(width.ticks, height.ticks, sum(piece.count for piece in same), (Allowed(0, may_turn),))
-        for (width, height, may_turn), same in alike.items()
+        PieceKind(width.ticks, height.ticks, sum(piece.count for piece in same), (Allowed(0, may_turn),), _block(block))
+        for (width, height, may_turn, block), same in alike.items()
     )
     sources = supply.of_paper(paper.name)
     sheets = tuple(
@@ -89,6 +89,11 @@ def _job(project: Project, paper: Paper, pieces: PieceList, supply: Supply) -> _
     )
     task = PackingTask(kinds, sheets, cut_rules(project.trimmer))
     return tuple(tuple(same) for same in alike.values()), sources, task
+
+
+def _block(parts: tuple[Length, ...]) -> Block | None:
+    """A print that runs on across panels: one area, cut apart across."""
+    return Block(Axis.ACROSS, tuple(part.ticks for part in parts)) if parts else None
 
 
 def cut_rules(trimmer: Trimmer) -> CutRules:

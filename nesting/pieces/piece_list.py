@@ -6,14 +6,16 @@ fixed amount smaller than what lies below it, and the arithmetic in sixteenths i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from nesting.describe.designs import Base, CardDesign, CardPart, OwnSize, PartKind, SmallerBy
+from nesting.describe.designs import Base, CardDesign, CardPart, Outline, PartKind, SmallerBy
 from nesting.describe.papers import PrintDirection
 from nesting.describe.project import LoosePiece, Project
 from nesting.errors import NestingError, Place, Problem
-from nesting.lengths import Length, Unit, write_length, write_size
+from nesting.lengths import Length, Unit, write_length
+from nesting.pieces.spots import Spot, find_spots, rule_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,9 @@ class Piece:
     """One kind of piece for one part of one design, or one line of a piece list.
 
     need: copies for the cards; spare: copies beyond that. per_card: copies on one card, 0 for a line of a list.
-    came_from tells in words how the size was found. may_turn: may lie a quarter turned on the sheet.
+    came_from tells in words how the size was found. may_turn: may lie a quarter turned on the sheet. shapes: how many
+    shapes are taken from each piece; need counts pieces, per_card counts shapes. block: the widths, from the left,
+    into which one area of a print that runs on is cut apart; empty for all else.
     """
 
     design: str
@@ -36,6 +40,8 @@ class Piece:
     may_turn: bool
     came_from: str
     place: Place
+    shapes: int = 1
+    block: tuple[Length, ...] = ()
 
     @property
     def title(self) -> str:
@@ -60,17 +66,6 @@ class PieceList:
         return tuple(piece for piece in self.pieces if piece.paper == name)
 
 
-@dataclass(frozen=True, slots=True)
-class _Spot:
-    """A place on the card that carries `times` equal rectangles of this size; `panels` names where."""
-
-    words: str
-    panels: str
-    width: Length
-    height: Length
-    times: int
-
-
 def piece_list(project: Project) -> PieceList:
     """Derive all pieces of the batch; raises NestingError with every size that cannot be."""
     problems: list[Problem] = []
@@ -90,19 +85,33 @@ def _design_pieces(
 ) -> Iterator[Piece]:
     for base in design.bases:
         yield _base_piece(project, design, base, cards)
-    spots: dict[str, list[_Spot]] = {}
+    spots = find_spots(design, project.unit, problems)
     for part in design.parts:
-        below = _spots_below(design, part, spots, project.unit)
-        pairs = [(_spot_on(project.unit, part, under, problems), under) for under in below]
-        own = [(spot, under) for spot, under in pairs if spot is not None]
-        spots[part.name] = [spot for spot, _ in own]
-        if part.kind is PartKind.WINDOW:
-            continue
-        for spot, came_from in _merged(project.unit, part, own):
-            need = spot.times * cards
+        if part.kind is not PartKind.WINDOW:
+            yield from _part_pieces(project, design, part, spots[part.name], cards, problems)
+
+
+def _part_pieces(
+    project: Project,
+    design: CardDesign,
+    part: CardPart,
+    spots: list[tuple[Spot, Spot | None]],
+    cards: int,
+    problems: list[Problem],
+) -> Iterator[Piece]:
+    """The pieces of one part: equal sizes together, a print that runs on as one, a pair as two hands."""
+    direction = project.paper(part.paper).direction
+    shapes = 2 if part.outline is Outline.RIGHT_TRIANGLE and direction is not PrintDirection.ONE_WAY else 1
+    if part.runs_on:
+        found = _run_on(project, part, spots, problems)
+    else:
+        found = [(spot, came_from, ()) for spot, came_from in _merged(project.unit, part, spots)]
+    for spot, came_from, block in found:
+        need = -(-spot.times * cards // shapes)
+        for hand in (" (left)", " (right)") if part.pair else ("",):
             yield Piece(
                 design=design.name,
-                part=part.name,
+                part=part.name + hand,
                 where=spot.panels,
                 paper=part.paper,
                 width=spot.width,
@@ -111,9 +120,36 @@ def _design_pieces(
                 spare=project.spares.of(need),
                 per_card=spot.times,
                 may_turn=_may_turn(project, part.paper, part.may_turn),
-                came_from=came_from,
+                came_from=came_from + (", two shapes from each" if shapes == 2 else ""),
                 place=part.place,
+                shapes=shapes,
+                block=block,
             )
+
+
+def _run_on(
+    project: Project, part: CardPart, spots: list[tuple[Spot, Spot | None]], problems: list[Problem]
+) -> list[tuple[Spot, str, tuple[Length, ...]]]:
+    """One area for all spots of a part, in the order of its panels: they must be equally high and follow each other."""
+    row = sorted((spot for spot, _ in spots), key=lambda spot: (spot.x, spot.y))
+    under = sorted((below for _, below in spots if below is not None), key=lambda spot: (spot.x, spot.y))
+    in_row = all(
+        left.x + left.width == right.x and left.y == right.y and left.height == right.height
+        for left, right in pairwise(under)
+    )
+    if len(row) < 2 or len(under) != len(row) or not in_row:
+        what = f"the {part.kind.value} “{part.name}” is to run on, but does not lie on panels side by side."
+        problems.append(Problem(part.place, what, "Put it on two or more panels of one row, or take out runs_on."))
+        return []
+    widths = tuple(spot.width for spot in row)
+    whole = replace(
+        row[0],
+        width=sum(widths, (len(widths) - 1) * project.trimmer.kerf),
+        panels=", ".join(spot.panels for spot in row),
+        words=part.name,
+    )
+    parts = " and ".join(write_length(width, project.unit) for width in widths)
+    return [(whole, f"one area, cut apart into {parts} in this order from the left", widths)]
 
 
 def _base_piece(project: Project, design: CardDesign, base: Base, cards: int) -> Piece:
@@ -156,82 +192,14 @@ def _may_turn(project: Project, paper: str, said: bool | None) -> bool:
     return project.paper(paper).direction is PrintDirection.NONE if said is None else said
 
 
-def _spots_below(
-    design: CardDesign, part: CardPart, spots: dict[str, list[_Spot]], unit: Unit
-) -> Sequence[_Spot | None]:
-    """What the part lies on: the panels named, the spots of another part, or nothing (None) for a part only counted."""
-    if part.on_part:
-        return spots.get(part.on_part, [])
-    if not part.panels:
-        return [None]
-    labels = _panel_labels(design)
-    if len(part.panels) == 1 and part.on_words in dict(design.names):
-        labels[part.panels[0]] = part.on_words  # front and inside left are the two faces of one panel
-    by_number = {panel.number: (panel, len(base.lies)) for base in design.bases for panel in base.panels}
-    return [
-        _Spot(f"panel {write_size(panel.width, panel.height, unit)}", labels[panel.number],
-              panel.width, panel.height, copies)
-        for panel, copies in (by_number[number] for number in part.panels)
-    ]  # fmt: skip
-
-
-def _panel_labels(design: CardDesign) -> dict[int, str]:
-    """A panel's first own name where it has one, else its number; a base without scores has no panels to name."""
-    labels = {panel.number: f"panel {panel.number}" for base in design.bases for panel in base.panels}
-    named: set[int] = set()
-    for name, numbers in design.names:
-        if len(numbers) == 1 and numbers[0] not in named:
-            labels[numbers[0]] = name
-            named.add(numbers[0])
-    return dict.fromkeys(labels, "") if len(labels) == 1 and not design.names else labels
-
-
-def _spot_on(unit: Unit, part: CardPart, below: _Spot | None, problems: list[Problem]) -> _Spot | None:
-    match part.size:
-        case OwnSize(width, height):
-            pass
-        case SmallerBy(across, down):
-            assert below is not None  # the reader asks for `on` beside smaller_by
-            width, height = below.width - across, below.height - down
-    if part.allowance is not None:
-        width, height = width + 2 * part.allowance, height + 2 * part.allowance
-    if below is not None and (width.ticks <= 0 or height.ticks <= 0):
-        problems.append(
-            Problem(
-                part.place,
-                f"the {part.kind.value} “{part.name}” is to be {_rule_words(unit, part)} than"
-                f" {below.words}, which leaves nothing of it.",
-                "Make it less smaller, or give its size outright.",
-            )
-        )
-        return None
-    if below is not None and part.kind is not PartKind.BLANK and (width > below.width or height > below.height):
-        problems.append(
-            Problem(
-                part.place,
-                f"the {part.kind.value} “{part.name}” of {write_size(width, height, unit)} is larger than what it"
-                f" lies on ({below.words}).",
-                "Give a smaller size, swap its two sides, or take away “on” if it does not lie there.",
-            )
-        )
-        return None
-    return _Spot(
-        words=f"{part.name} {write_size(width, height, unit)}",
-        panels=below.panels if below else "",
-        width=width,
-        height=height,
-        times=part.count * (below.times if below else 1),
-    )
-
-
-def _merged(unit: Unit, part: CardPart, own: list[tuple[_Spot, _Spot | None]]) -> Iterator[tuple[_Spot, str]]:
+def _merged(unit: Unit, part: CardPart, own: list[tuple[Spot, Spot | None]]) -> Iterator[tuple[Spot, str]]:
     """Equal sizes of one part as one spot with its count, each with the words for where the size came from."""
-    groups: dict[tuple[Length, Length, str], list[_Spot]] = {}
+    groups: dict[tuple[Length, Length, str], list[Spot]] = {}
     for spot, under in own:
         groups.setdefault((spot.width, spot.height, _came_from(unit, part, under)), []).append(spot)
     for (width, height, came_from), spots in groups.items():
         where = _listed(list(dict.fromkeys(spot.panels for spot in spots if spot.panels)))
-        yield _Spot(spots[0].words, where, width, height, sum(spot.times for spot in spots)), came_from
+        yield Spot(spots[0].words, where, width, height, sum(spot.times for spot in spots)), came_from
 
 
 def _listed(labels: list[str]) -> str:
@@ -242,19 +210,9 @@ def _listed(labels: list[str]) -> str:
     return ", ".join(labels)
 
 
-def _came_from(unit: Unit, part: CardPart, below: _Spot | None) -> str:
-    words = _rule_words(unit, part)
+def _came_from(unit: Unit, part: CardPart, below: Spot | None) -> str:
+    words = rule_words(unit, part)
     on = f"{below.words}, {words}" if below is not None and isinstance(part.size, SmallerBy) else words
     if part.allowance is not None and part.allowance:
         return f"{on}, with {write_length(part.allowance, unit)} to spare all round"
     return on
-
-
-def _rule_words(unit: Unit, part: CardPart) -> str:
-    match part.size:
-        case OwnSize():
-            return "size as given"
-        case SmallerBy(across, down) if across == down:
-            return f"{write_length(across, unit)} smaller"
-        case SmallerBy(across, down):
-            return f"{write_length(across, unit)} smaller across and {write_length(down, unit)} up"
