@@ -29,17 +29,16 @@ class Fewest:
 class Search:
     """One search over needs, counting the states it looks at."""
 
-    def __init__(self, needs: Needs, work: int, stop: Callable[[], bool] | None) -> None:
+    def __init__(self, needs: Needs, bounds: Bounds, work: int, stop: Callable[[], bool] | None) -> None:
         self.needs = needs
-        self.bounds = Bounds(needs)
+        self.bounds = bounds
         self.left = work
         self._stop = stop
         self._hopeless: dict[State, int] = {}
 
     def spent(self) -> bool:
-        """Whether the search must end; every call is one state looked at."""
-        self.left -= 1
-        if self._stop is not None and self.left % 64 == 0 and self._stop():
+        """Whether the search must end."""
+        if self._stop is not None and self.left > 0 and self._stop():
             self.left = 0
         return self.left <= 0
 
@@ -98,6 +97,7 @@ class Search:
             occur = 0
             for number in following:
                 occur |= self.needs.occur[number]
+            self.left -= 1
             choices.append((self.bounds.of(following), occur.bit_count(), len(following), size, following))
         return sorted(choices)
 
@@ -109,7 +109,6 @@ class Search:
             for state, order in front:
                 if not state:
                     return order
-                self.left -= 1
                 for bound, to_come, count, size, following in self._choices(state)[: width + 1]:
                     rank = bound, to_come, count
                     if following not in ranked:
@@ -136,9 +135,9 @@ class Search:
 
 
 def fewest_settings(
-    needs: Needs, start: State, work: int, stop: Callable[[], bool] | None = None
+    needs: Needs, bounds: Bounds, start: State, work: int, stop: Callable[[], bool] | None = None
 ) -> Fewest:
-    """The settings in order, few or fewest, and the bound."""
-    search = Search(needs, work, stop)
+    """The settings in order, few or fewest, and the bound; the bounds are grouped for the start state."""
+    search = Search(needs, bounds, work, stop)
     sizes, bound = search.run(start)
     return Fewest(sizes, bound, work - max(0, search.left))

@@ -7,13 +7,19 @@ setting is dear, a pass is cheap, and piles of half-cut parts on the table are w
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
+from nesting.cutting.bounds import Bounds
+from nesting.cutting.few_piles import PileSearch
+from nesting.cutting.fewest import fewest_settings
+from nesting.cutting.needs import Needs
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork
 from nesting.cutting.play import Names, Run, Sheets, Table
+from nesting.cutting.polish import fewer_turns
 from nesting.packing.layout import PackingTask, Use
 
-WORK = 200_000  # states looked at before the search says what it has
+WORK = 20_000  # states looked at before the search says what it has: about two seconds
 
 
 def order_cuts(
@@ -30,35 +36,79 @@ def order_cuts(
     work: a limit on the search that counts states, so that the same input gives the same order everywhere.
     stop: asked now and then; True ends the search early with the best order so far.
     """
+    if order is Order.SHEET_BY_SHEET:
+        ways = replace(ways, deep=1)
     parts = Parts(task, ways, letters(task, uses))
     sheets = tuple(Sheets(layout, parts.add_layout(use), use.copies) for layout, use in enumerate(uses))
+    names = Names(parts)
+    groups = [sheets] if order is Order.BY_SETTING else [(sheet,) for sheet in sheets]
+    table = Table(parts, names, ways)
+    for group in groups:
+        for sheet in group:
+            table.bring(sheet)
+    bound = 0
+    runs: list[tuple[Run, ...]] = []
+    for group in groups:
+        found, bound = _order_group(parts, group, ways, work // len(groups), stop)
+        runs.append(found)
+        for run in found:
+            table.play(run)
+    if len(groups) > 1:
+        bound = _bound_of_all(parts, sheets)
+    settings = table.number
+    if order is Order.SHEET_BY_SHEET:
+        settings = sum(len(found) * group[0].copies for found, group in zip(runs, groups, strict=True))
+    return _finish(table, ways, settings, bound)
+
+
+def _roots(parts: Parts, sheets: tuple[Sheets, ...]) -> frozenset[int]:
+    return frozenset(sheet.part for sheet in sheets if parts.is_block(sheet.part))
+
+
+def _order_group(
+    parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, work: int, stop: Callable[[], bool] | None
+) -> tuple[tuple[Run, ...], int]:
+    """Runs for these sheets, and the settings that no order can do without."""
+    roots = _roots(parts, sheets)
+    needs = Needs(parts, tuple(sorted(roots)))
+    bounds = Bounds(needs)
+    fewest = fewest_settings(needs, bounds, needs.state({needs.of(part) for part in roots}), work // 2, stop)
+    cap = max(1, ways.most_piles)
+    while True:
+        search = PileSearch(parts, needs, bounds, cap, work // 2, stop)
+        found = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
+        if found is None or _piles(parts, sheets, ways, found) > cap:
+            found = search.best(roots, fewest.bound)
+        if found is not None:
+            return fewer_turns(parts, sheets, ways, found, cap), fewest.bound
+        cap += 1
+
+
+def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tuple[Run, ...]) -> int:
     table = Table(parts, Names(parts), ways)
     for sheet in sheets:
         table.bring(sheet)
-        if order is not Order.BY_SETTING:
-            _cut_all(table)
-    _cut_all(table)
-    return _finish(table, ways)
+    for run in runs:
+        table.play(run)
+    return table.most_piles
 
 
-def _cut_all(table: Table) -> None:
-    while table.piles or table.waiting:
-        gains: dict[int, int] = {}
-        for number, places in [*table.piles.items(), *table.waiting.items()]:
-            for setting in table.parts.settings(number):
-                gains[setting] = gains.get(setting, 0) + len(places)
-        setting = max(gains, key=lambda size: (gains[size], size))
-        able = [n for n in sorted({*table.piles, *table.waiting}) if table.parts.cut(n, setting) is not None]
-        table.play(Run(setting, tuple(able)))
+def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...]) -> int:
+    roots = _roots(parts, sheets)
+    needs = Needs(parts, tuple(sorted(roots)))
+    bounds = Bounds(needs)
+    state = needs.state({needs.of(part) for part in roots})
+    bounds.share_out(state, 2, 10**9)
+    return bounds.of(state)
 
 
-def _finish(table: Table, ways: WaysOfWork) -> CutOrder:
+def _finish(table: Table, ways: WaysOfWork, settings: int, bound: int) -> CutOrder:
     passes = tuple(table.passes)
     turns = sum(line.turned for line in passes)
     strokes = sum(line.strokes for line in passes)
     stacks = sum(len(line.stacks) for line in passes)
     seconds = (
-        table.number * ways.seconds_per_setting
+        settings * ways.seconds_per_setting
         + strokes * ways.seconds_per_stroke
         + turns * ways.seconds_per_turn
         + stacks * ways.seconds_per_stack
@@ -67,8 +117,8 @@ def _finish(table: Table, ways: WaysOfWork) -> CutOrder:
         passes=passes,
         cuts=tuple(sorted(table.cuts, key=lambda c: (c.layout, c.number, c.stage, c.x0, c.y0, c.x1, c.y1))),
         parts=tuple(sorted(table.leaves, key=lambda leaf: (leaf.layout, leaf.y, leaf.x))),
-        settings=table.number,
-        fewest=0,
+        settings=settings,
+        fewest=bound,
         piles=table.most_piles,
         turns=turns,
         seconds=seconds,
