@@ -1,0 +1,132 @@
+"""The most a sheet can be worth: against every cut at every position, published optima, and the independent checker."""
+
+import random
+
+import pytest
+from tiny import most_worth, tiny_job
+
+from nesting.packing import check as checker
+from nesting.packing.layout import (
+    Allowed,
+    Axis,
+    Block,
+    CutRules,
+    Margins,
+    PackingTask,
+    PieceKind,
+    SheetKind,
+)
+from nesting.packing.patterns import Patterns, fits, patterns
+from nesting.packing.points import reachable, side
+from nesting.packing.stock import stock
+from nesting.packing.trees import counts_of
+
+
+def table(task: PackingTask, prices: list[int], needs: list[int] | None = None) -> Patterns:
+    ready = stock(task)
+    found = patterns(ready.sources[:1], ready.limits, needs or [99] * len(task.pieces), most=2000)
+    assert found is not None
+    found.fill(prices)
+    return found
+
+
+def worth(task: PackingTask, prices: list[int]) -> int:
+    found = table(task, prices)
+    return found.worth(found.sources[0])
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_the_value_is_that_of_every_cut_at_every_position(block: int) -> None:
+    for seed in range(block * 30, block * 30 + 30):
+        task = tiny_job(seed)
+        ready = stock(task)
+        prices = [random.Random(seed).randint(1, 9) * piece.width * piece.height for piece in task.pieces]
+        for source in ready.sources:
+            found = patterns([source], ready.limits, [99] * len(prices), most=2000)
+            assert found is not None
+            found.fill(prices)
+            kerf = task.rules.kerf
+            assert found.worth(source) == most_worth(task, source.width - kerf, source.height - kerf, tuple(prices))
+
+
+def ruled_task(seed: int) -> PackingTask:
+    """A sheet, up to five kinds of pieces, and some of everything a trimmer cannot do."""
+    r = random.Random(seed)
+    kerf = r.choice([0, 0, 1])
+    pieces = []
+    for _ in range(r.randint(1, 5)):
+        width, height = r.randint(3, 12), r.randint(3, 12)
+        first = r.randint(1, width - 1 - kerf)
+        block = Block(Axis.ACROSS, (first, width - kerf - first)) if r.random() < 0.2 else None
+        pieces.append(PieceKind(width, height, r.randint(1, 30), (Allowed(0, r.random() < 0.6),), block))
+    rules = CutRules(kerf, r.choice([None, r.randint(8, 24)]), r.choice([None, r.randint(3, 12)]), r.choice([0, 2, 3]),
+                     r.choice([None, 0, 1, 2, 3]))  # fmt: skip
+    margins = Margins(*(r.choice([0, 0, 1, 2]) for _ in range(4)))
+    return PackingTask(tuple(pieces), (SheetKind(r.randint(8, 24), r.randint(8, 24), margins=margins),), rules)
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_under_all_rules_the_layout_is_true_and_worth_what_the_checker_finds(block: int) -> None:
+    for seed in range(block * 40, block * 40 + 40):
+        task = ruled_task(seed)
+        needs = [piece.need for piece in task.pieces]
+        prices = [random.Random(seed).randint(1, 5) * piece.width * piece.height for piece in task.pieces]
+        ready = stock(task)
+        for source in ready.sources:
+            found = patterns([source], ready.limits, needs, most=2000)
+            assert found is not None
+            found.fill(prices)
+            assert found.worth(source) == checker._most_worth(task, task.sheets[0], prices)
+            for down_first in (False, True):
+                use = ready.use(0, found.node(source, down_first=down_first))
+                assert use is not None
+                walk = checker._Walk(task, task.sheets[0], "Layout")
+                walk.whole(use.root)
+                gives = counts_of(use.root, len(needs))
+                assert sum(n * price for n, price in zip(gives, prices, strict=True)) == found.worth(source)
+                assert not walk.wrong or found.worth(source) == 0
+
+
+def test_one_table_prices_all_sizes_of_a_paper() -> None:
+    sheets = (SheetKind(24, 24), SheetKind(20, 16), SheetKind(12, 9))
+    ready = stock(PackingTask((PieceKind(5, 7, 9), PieceKind(3, 4, 9)), sheets))
+    together = patterns(ready.sources, ready.limits, [99, 99], most=2000)
+    assert together is not None
+    together.fill([35, 12])
+    for source in ready.sources:
+        alone = patterns([source], ready.limits, [99, 99], most=2000)
+        assert alone is not None
+        alone.fill([35, 12])
+        assert alone.worth(source) == together.worth(source)
+
+
+def test_sums_of_sizes_are_all_there_and_no_others() -> None:
+    assert reachable(20, [(6, 2), (7, 9)]).tolist() == [0, 6, 7, 12, 13, 14, 19, 20]
+
+
+def test_millimetres_and_inches_together_need_few_states() -> None:
+    """Seven sizes, some in sixteenths of an inch and some in millimetres, on 12 in: 24 384 steps of 0.0125 mm."""
+    sizes = [81280 * 23 // 8, 81280 * 7 // 4, 81280 * 55 // 16, 3200 * 47, 3200 * 62, 3200 * 33, 3200 * 90]
+    states = side([12 * 81280], [(size, 20) for size in sizes])
+    assert states is not None
+    assert len(states.sizes) < 400
+
+
+def test_a_piece_fits_only_under_all_the_rules() -> None:
+    sheet = SheetKind(10, 20)
+    assert fits(PackingTask((PieceKind(20, 10, 1),), (sheet,)), 0)
+    assert not fits(PackingTask((PieceKind(20, 10, 1, (Allowed(0, may_turn=False),)),), (sheet,)), 0)
+    assert not fits(PackingTask((PieceKind(11, 11, 1),), (sheet,)), 0)
+    small = PieceKind(9, 9, 1)
+    assert fits(PackingTask((small,), (sheet,), CutRules(longest_cut=10)), 0)
+    assert not fits(PackingTask((small,), (sheet,), CutRules(longest_cut=9)), 0)
+    assert not fits(PackingTask((small,), (sheet,), CutRules(most_turns=0)), 0)
+    assert not fits(PackingTask((PieceKind(10, 19, 1),), (SheetKind(10, 20, margins=Margins(1)),)), 0)
+    assert not fits(PackingTask((PieceKind(10, 19, 1, (Allowed(1),)),), (sheet,)), 0)
+
+
+def test_no_turn_means_strips_only() -> None:
+    """Two turns are needed for four 4 x 3 beside one 2 x 6 below each other; none gives strips as high as the sheet."""
+    task = PackingTask((PieceKind(4, 3, 9, (Allowed(0, may_turn=False),)),), (SheetKind(8, 6),))
+    by_turns = [worth(PackingTask(task.pieces, task.sheets, CutRules(most_turns=turns)), [12]) for turns in (0, 1)]
+    assert by_turns == [0, 48]
