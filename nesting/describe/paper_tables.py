@@ -6,16 +6,19 @@ offcuts, and is not always usable to its edge.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from fractions import Fraction
 
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
 from nesting.describe.tables import Table
-from nesting.describe.values import Said, length, one_of, price, size, weight, whole, words
-from nesting.lengths import ZERO
+from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words
+from nesting.lengths import TICKS_PER_INCH, ZERO, Length, mm
 
-MAY_HOLD = "a paper may hold note, weight, print, grain, sheet, price, sold, at_hand and rim."
+MAY_HOLD = "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand and rim."
 MOST_SHEETS = 1_000_000
+THICKEST = mm(10)  # of one sheet: thicker than any board that a trimmer cuts
 
 
 def read_paper(name: str, said: Said, findings: Findings) -> Paper:
@@ -23,6 +26,7 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
     table = Table(said, findings)
     note = table.take("note", words)
     grams = table.take("weight", weight)
+    thick = table.take("thickness", _thickness)
     direction = table.take("print", one_of(PrintDirection))
     grain = table.take("grain", one_of(Grain))
     rim = table.take("rim", _rim) or Rim()
@@ -37,11 +41,22 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
         place=said.place,
         note=note or "",
         weight=grams,
+        thickness=thick,
         direction=direction or PrintDirection.NONE,
         grain=grain or Grain.UNKNOWN,
         sold=sold,
         at_hand=at_hand,
     )
+
+
+def _thickness(said: Said, findings: Findings) -> Length | None:
+    """How thick one sheet is: "0.25 mm", or in thousandths of an inch, "10 pt"; to the nearest tick."""
+    points = re.fullmatch(r"\s*(\d{1,3}(?:\.\d)?)\s*(?:pt|mil)\s*", str(said.value))
+    found = Length(round(Fraction(points[1]) / 1000 * TICKS_PER_INCH)) if points else positive_length(said, findings)
+    if found is not None and not ZERO < found < THICKEST:
+        findings.add(said.place, f"{quoted(said.value)} is not the thickness of a paper.", "Check its unit.")
+        return None
+    return found
 
 
 def _rim(said: Said, findings: Findings) -> Rim | None:

@@ -69,7 +69,10 @@ class HeldSheet:
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """One stock. Weight is ISO 536 grammage, None where it is not given; the note is the user's own words."""
+    """One stock. Weight is ISO 536 grammage, None where it is not given; the note is the user's own words.
+
+    thickness: of one sheet, None where it is not given.
+    """
 
     name: str
     place: Place
@@ -79,3 +82,4 @@ class Paper:
     grain: Grain = Grain.UNKNOWN
     sold: tuple[SoldSheet, ...] = ()
     at_hand: tuple[HeldSheet, ...] = ()
+    thickness: Length | None = None
