@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 from cost_plans import INCH, Cut, at_hand, buy, grid, piece, plan_of, random_plan, sheet
 from hypothesis import given, settings
@@ -13,7 +15,8 @@ from nesting.cost.sheet import cost_sheet
 from nesting.cost.values import CostSheet, DesignCost, Kind, PaperValue
 from nesting.cutting.passes import What
 from nesting.describe.costs import Adhesive, Costs, DesignCosts, Measure, NamedRate, NamedSum, Rate
-from nesting.lengths import TICKS_PER_MM
+from nesting.describe.designs import Outline
+from nesting.lengths import TICKS_PER_MM, inches
 from nesting.packing.layout import PiecePart, Use, leaves
 from nesting.pieces.supply import SourceKind
 from nesting.plan import Plan
@@ -54,7 +57,7 @@ def test_a_book_of_400_pages_takes_162_and_a_half_reams() -> None:
 
 
 def test_waste_is_shared_by_those_who_made_it_and_offcuts_are_valued_apart() -> None:
-    # 12 x 12 at 1.44, a cent a square inch: two of 3 x 6 for each design, 3 x 6 wasted thrice, 12 x ... kept.
+    # 12 x 12 at 1.44, a cent a square inch, in nine of 4 x 4: two for the robin, one for the wren, six left over.
     robin, wren = piece("robin", "mat", "pine", 4, 4, 2), piece("wren", "mat", "pine", 4, 4, 1)
     root = grid(12, 12, 3, 3, [0, 0, 0, None, None, None, None, None, None])
     cut = Cut((buy("pine", 12, 12, 144),), (Use(0, root, 1),), ((robin, wren),), keep_from=16)
@@ -103,6 +106,29 @@ def test_tape_runs_along_the_edges_and_glue_lies_under_the_whole_of_what_is_stuc
     own = DesignCosts("robin", stuck=(("mat", Adhesive.FOAM), ("tag", Adhesive.GLUE)))
     found = cost_sheet(plan, Costs(adhesives=(tape, glue, foam), stuck_with=Adhesive.TAPE, designs=(own,)))
     assert {line.name: line.cents for line in found.lines} == {"glue": 56, "foam": 1097}
+
+
+def test_triangles_prints_that_run_on_and_raised_parts_are_measured_along_their_own_edges() -> None:
+    wing = replace(piece("robin", "wing", "pine", 3, 4, 3), per_card=2, shapes=2)  # two a card, two from each
+    band = replace(piece("robin", "band (left)", "pine", 9, 2, 3), block=(inches(4), inches(5)))
+    seal = piece("robin", "seal", "pine", 1, 1, 3)
+    cut = Cut((buy("pine", 12, 12, 0),), (Use(0, grid(12, 12, 3, 1, [0, 1, 2]), 3),), ((wing,), (band,), (seal,)))
+    plan = plan_of({"robin": 3}, [cut], stuck=("wing", "band (left)", "seal"))
+    (design,) = plan.project.designs
+    changes: dict[str, dict[str, Any]] = {
+        "wing": {"outline": Outline.RIGHT_TRIANGLE},
+        "band (left)": {"name": "band", "pair": True, "runs_on": True},
+        "seal": {"raised_by": inches(1)},
+    }
+    parts = tuple(replace(part, **changes[part.name]) for part in design.parts)
+    plan = replace(plan, project=replace(plan.project, designs=(replace(design, parts=parts),)))
+    inch = Rate(Fraction(1), INCH, Measure.LENGTH)
+    costs = Costs(adhesives=((Adhesive.TAPE, inch), (Adhesive.FOAM, inch)), stuck_with=Adhesive.TAPE)
+    # a 3-4-5 triangle has 12 in of edge, there are six; a band is two of 12 and 14 in of edge, there are three
+    assert {line.name: line.cents for line in cost_sheet(plan, costs).lines} == {"tape": 6 * 12 + 3 * 26, "foam": 12}
+    square = Rate(Fraction(1), INCH * INCH, Measure.AREA)
+    costs = Costs(adhesives=((Adhesive.GLUE, square),), stuck_with=Adhesive.GLUE)
+    assert {line.name: line.cents for line in cost_sheet(plan, costs).lines} == {"glue": 6 * 6 + 3 * 18}
 
 
 def test_things_on_every_card_and_sums_spent_once_go_where_they_belong() -> None:

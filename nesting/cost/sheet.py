@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 from nesting.cost.paper import Worth, worth_of
 from nesting.cost.sharing import rounded_up, share_exactly, whole_cents
+from nesting.cost.sticking import stuck_on
 from nesting.cost.values import BuyLine, CostLine, CostSheet, DesignCost, Kind, PaperValue
-from nesting.describe.costs import Adhesive, Costs, Measure
+from nesting.describe.costs import Costs, Measure
 from nesting.describe.findings import same_word
 from nesting.lengths import TICKS_PER_MM
-from nesting.pieces.piece_list import Piece
 from nesting.pieces.supply import SourceKind
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def _line(kind: Kind, name: str, amounts: Amounts, designs: tuple[str, ...], how
 
 def _others(plan: Plan, costs: Costs, cards: dict[str, int]) -> list[tuple[Kind, str, Amounts, str]]:
     """Every cost beyond paper and overheads: kind, name, exact cents by design, how it was reckoned."""
-    found = _sticking(plan, costs)
+    found = _sticking(plan, costs, cards)
     names: dict[str, dict[str, Fraction]] = {}
     for design, count in cards.items():
         own = costs.of_design(design)
@@ -123,44 +123,24 @@ def _by_cards(cents: Fraction, cards: dict[str, int]) -> dict[str, Fraction]:
     return {design: cents * count / total for design, count in cards.items()}
 
 
-def _sticking(plan: Plan, costs: Costs) -> list[tuple[Kind, str, Amounts, str]]:
-    """Tape along the edge of what is stuck on, glue under the whole of it, as the price of each is said."""
+def _sticking(plan: Plan, costs: Costs, cards: dict[str, int]) -> list[tuple[Kind, str, Amounts, str]]:
     rates = dict(costs.adhesives)
-    amounts: dict[Adhesive, dict[str, int]] = {kind: {} for kind in rates}
-    for piece in plan.pieces.pieces:
-        kind = _stuck_with(plan, costs, piece)
-        if kind in rates:
-            width, height = piece.width.ticks, piece.height.ticks
-            along = rates[kind].measure is Measure.LENGTH
-            amount = (2 * (width + height) if along else width * height) * piece.need
-            amounts[kind][piece.design] = amounts[kind].get(piece.design, 0) + amount
     return [
         (Kind.STICKING, kind.value, {design: rates[kind].of(amount) for design, amount in by_design.items()},
-         _how_much(rates[kind].measure, sum(by_design.values())))
-        for kind, by_design in amounts.items()
+         _how_much(rates[kind].measure, sum(by_design.values(), Fraction(0))))
+        for kind, by_design in stuck_on(plan, costs, cards).items()
     ]  # fmt: skip
 
 
-def _stuck_with(plan: Plan, costs: Costs, piece: Piece) -> Adhesive | None:
-    """What holds a piece: as its design says, else as all; nothing for bases and for parts that lie on nothing."""
-    if not piece.design:
-        return None
-    own = dict(costs.of_design(piece.design).stuck).get(piece.part)
-    if own is not None:
-        return own
-    part = next((part for part in plan.project.design(piece.design).parts if part.name == piece.part), None)
-    return costs.stuck_with if part is not None and (part.panels or part.on_part) else None
-
-
-def _how_much(measure: Measure, amount: int) -> str:
+def _how_much(measure: Measure, amount: Fraction) -> str:
     """An amount of tape or glue in words, rounded to hundredths."""
     if measure is Measure.LENGTH:
-        return f"{_hundredths(amount, 1000 * TICKS_PER_MM)} m along the edges"
-    return f"{_hundredths(amount, (1000 * TICKS_PER_MM) ** 2)} m² under the pieces"
+        return f"{_hundredths(amount / (1000 * TICKS_PER_MM))} m along the edges"
+    return f"{_hundredths(amount / (1000 * TICKS_PER_MM) ** 2)} m² under the pieces"
 
 
-def _hundredths(amount: int, unit: int) -> str:
-    whole, rest = divmod(whole_cents(Fraction(100 * amount, unit)), 100)
+def _hundredths(amount: Fraction) -> str:
+    whole, rest = divmod(whole_cents(100 * amount), 100)
     return f"{whole}.{rest:02d}"
 
 
@@ -194,7 +174,7 @@ def _overheads(costs: Costs, lines: list[CostLine], designs: tuple[str, ...]) ->
     if not costs.overheads:
         return []
     amounts = {design: costs.overheads * sum(line.shares[i] for line in lines) for i, design in enumerate(designs)}
-    percent = _hundredths(100 * costs.overheads.numerator, costs.overheads.denominator).removesuffix(".00")
+    percent = _hundredths(100 * costs.overheads).removesuffix(".00")
     return [_line(Kind.OVERHEADS, "", amounts, designs, f"{percent} % of all the rest")]
 
 

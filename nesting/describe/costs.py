@@ -35,7 +35,7 @@ class Rate:
     per: int = 1
     measure: Measure = Measure.COUNT
 
-    def of(self, amount: int) -> Fraction:
+    def of(self, amount: int | Fraction) -> Fraction:
         """What so much of it costs, in exact cents."""
         return self.cents * amount / self.per
 
