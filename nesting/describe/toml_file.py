@@ -10,7 +10,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from itertools import pairwise
 from pathlib import Path
 
@@ -85,7 +85,15 @@ def read_toml(path: Path, findings: Findings) -> TomlFile | None:
 
 
 def _parsed(name: str, text: str) -> TomlFile:
-    return TomlFile(name, tomllib.loads(text, parse_float=Decimal), key_lines(text))
+    return TomlFile(name, tomllib.loads(text, parse_float=_exact), key_lines(text))
+
+
+def _exact(number: str) -> Decimal | str:
+    """The number as written; one whose exponent no Decimal holds stays words, which no reader takes for a number."""
+    try:
+        return Decimal(number)
+    except InvalidOperation:
+        return number
 
 
 def _lines_are_short(text: str, name: str, findings: Findings) -> bool:
@@ -110,7 +118,7 @@ def _what_can_be_read(name: str, text: str, wrong: ValueError, findings: Finding
     for start, end in pairwise(starts):
         block = lines[start:end]
         try:
-            tomllib.loads("\n".join(block), parse_float=Decimal)
+            tomllib.loads("\n".join(block), parse_float=_exact)
             kept += block
         except (ValueError, RecursionError) as slip:
             _note_slip(name, block, start, slip, findings)

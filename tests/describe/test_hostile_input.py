@@ -71,6 +71,7 @@ MANY = {
     "one long line": ("all.toml", "a." * 1_000_000 + "b = 1"),
     "many dotted keys": ("all.toml", "".join("a." * 400 + f"b{i} = 1\n" for i in range(1000))),
     "a number of many digits": ("all.toml", "[paper.a]\nprice = " + "9" * 900 + "\nat_hand = 0x" + "f" * 900 + "\n"),
+    "an exponent of many digits": ("all.toml", '[paper.a]\nsheet = "A4"\nprice = 1e99999999999999999999\n'),
     "many papers": ("all.toml", "".join(f"[paper.p{i}]\nshet = 1\n" for i in range(20_000))),
     "many parts": ("all.toml", "[design.d]\nparts = [\n" + "{ mta = 1 },\n" * 100_000 + "]"),
     "many wrong keys": ("all.toml", "[paper.a]\n" + "".join(f"sheet{i} = 1\n" for i in range(20_000))),
