@@ -113,7 +113,7 @@ class Stash:
     def read_in(self, lots: Sequence[Lot], mark: str, note: str = "", *, again: bool = False) -> tuple[int, ...]:
         """Put in a whole list, once only unless `again`."""
         with in_words(self.path), write(self._db):
-            self._refuse_twice(mark, again, "This list", "--again")
+            self._refuse_twice(mark, again, "This list")
             return self._put_in(self._begin(Act.IMPORT, note, mark=mark), lots)
 
     def take_out(self, number: int, count: int = 1, note: str = "") -> Item:
@@ -144,13 +144,18 @@ class Stash:
         used: counts above 0 by item. Gives the numbers of the offcuts' items. Undone like any other entry.
         """
         with in_words(self.path), write(self._db):
-            self._refuse_twice(mark, again, "This plan", "--again")
+            self._refuse_twice(mark, again, "This plan")
             entry = self._begin(Act.CUT, note, mark=mark)
             taken: dict[int, int] = {}
             for change in used:
                 taken[change.item] = taken.get(change.item, 0) - _positive(change.count)
             self._check([Change(number, count) for number, count in taken.items()])
             return self._put_in(entry, offcuts, taken)
+
+    def refuse_cut_twice(self, mark: str) -> None:
+        """Raise NestingError where a plan of this mark was recorded already and not undone."""
+        with in_words(self.path):
+            self._refuse_twice(mark, False, "This plan")
 
     def undo(self, number: int | None = None) -> Entry:
         """Reverse an entry (else the latest not yet undone) by an entry of its own; gives the one undone."""
@@ -257,7 +262,7 @@ class Stash:
             raise NestingError([Problem(Place(), what, "“nesting stash history” shows all entries.")])
         return int(row[0])
 
-    def _refuse_twice(self, mark: str, again: bool, subject: str, option: str) -> None:
+    def _refuse_twice(self, mark: str, again: bool, subject: str) -> None:
         if not mark:
             raise Fault("What is to happen once only has no mark.")
         if again:
@@ -269,7 +274,7 @@ class Stash:
         ).fetchone()
         if row is not None:
             what = f"{subject} was recorded already: entry {row[0]} of {row[1][:10]}."
-            todo = f"If it happened a second time, say so with {option}; if the first was a slip, undo entry {row[0]}."
+            todo = f"If it happened a second time, say so with --again; if the first was a slip, undo entry {row[0]}."
             raise NestingError([Problem(Place(), what, todo)])
 
     def _need(self, number: int) -> Item:

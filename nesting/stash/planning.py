@@ -44,9 +44,11 @@ def record_plan(stash: Stash, plan: Plan, *, again: bool = False) -> tuple[int, 
     What the project's own files list is used up before the drawer. Raises NestingError where the drawer no longer
     holds what the plan takes, and where this plan was recorded already; then nothing is changed.
     """
+    mark = mark_of(plan)
+    if not again:
+        stash.refuse_cut_twice(mark)  # said before what is missing, which it would explain
     used = used_items(plan, stash.items())
-    note = plan.project.title
-    return stash.record_cut(mark_of(plan), used, offcut_lots(plan), note, again=again)
+    return stash.record_cut(mark, used, offcut_lots(plan), plan.project.title, again=again)
 
 
 def used_items(plan: Plan, items: Sequence[Item]) -> tuple[Change, ...]:
