@@ -22,6 +22,7 @@ from nesting.packing.points import Side, Whole, side
 from nesting.packing.stock import Item, Limits, Source, stock, trims, turns_left
 from nesting.packing.trees import Node, cut_node, free_node
 
+MOST_CELLS = 1 << 18  # sums looked at in one go: what a processor's cache holds
 Mask = npt.NDArray[np.bool_]
 
 
@@ -236,6 +237,14 @@ def _join(values: Whole, block: Whole, side_: Side, begin: int, end: int, can: M
     """Raise `block`, the states begin..end along `axis`, to the best sums of their pairs, where they can be cut."""
     low, high = side_.starts[begin], side_.starts[end]
     if low == high:
+        return
+    if end - begin > 1 and (high - low) * block.shape[1 - axis] > MOST_CELLS:
+        middle = (begin + end) // 2
+        cut = middle - begin
+        halves = ((begin, middle, slice(0, cut)), (middle, end, slice(cut, None)))
+        for first_state, last_state, half in halves:
+            at = half if axis == 0 else (slice(None), half)
+            _join(values, block[at], side_, first_state, last_state, can[at], axis)
         return
     first, second = side_.first[low:high], side_.second[low:high]
     counts = side_.starts[begin : end + 1] - low
