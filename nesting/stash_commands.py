@@ -239,7 +239,7 @@ def search(context: click.Context, paper: str, fits: str | None) -> None:
 
 
 @stash.command("import")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--again", is_flag=True, help="Read the same list in a second time.")
 @click.pass_context
 def read_in(context: click.Context, file: Path, again: bool) -> None:

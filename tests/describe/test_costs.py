@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from test_explain import examples
 
 from nesting.describe.cost_tables import fine_price, read_costs
 from nesting.describe.costs import Adhesive, Costs, DesignCosts, Measure, NamedRate, NamedSum, Rate
@@ -153,6 +155,18 @@ def test_a_project_folder_may_say_its_costs_in_any_file(tmp_path: Path) -> None:
     said = str(error.value)
     assert "A second table “costs”; the first is in a.toml, line 5" in said
     assert "“5” is not a table. Write it under the heading [design.wren.costs]." in said
+
+
+def test_the_example_that_is_explained_belongs_to_the_design_that_is_explained(tmp_path: Path) -> None:
+    for topic in ("papers", "designs", "batch"):
+        (tmp_path / f"{topic}.toml").write_text("\n".join(examples(topic)), "utf-8")
+    for_all, for_one = re.split(r"(?=\[design)", "\n".join(examples("costs")))
+    (tmp_path / "costs.toml").write_text(for_all, "utf-8")
+    with (tmp_path / "designs.toml").open("a", encoding="utf-8") as file:
+        file.write(for_one)
+    costs = read_project(tmp_path).costs
+    assert [kind for kind, _ in costs.adhesives] == list(Adhesive)
+    assert costs.of_design("robin").stuck == (("art", Adhesive.FOAM),)
 
 
 def test_a_price_may_be_parts_of_a_cent_and_nothing_else_odd() -> None:
