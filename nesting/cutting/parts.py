@@ -178,18 +178,18 @@ class Parts:
         near = margins.left if part.axis is Axis.ACROSS else margins.top
         block = Block(part.width, part.height, part.axis, tuple(children), None, True)
         if len(children) == 2:
-            return self._intern(replace(block, rest=self._run_over(children, part.axis)))
+            return self._intern(replace(block, rest=self._never_measured(children, part.axis)))
         if len(children) != 3:
             return self._pin(block)
         first, *others = children
         lost = near if self.extent(first, part.axis) == 0 else self.extent(first, part.axis) + self.kerf
         inner = _resized(replace(block, children=tuple(others)), block.extent - lost)
-        number = self._intern(replace(inner, rest=self._run_over(others, part.axis)))
+        number = self._intern(replace(inner, rest=self._never_measured(others, part.axis)))
         pair = [first, number]
-        return self._intern(replace(block, children=tuple(pair), rest=self._run_over(pair, part.axis)))
+        return self._intern(replace(block, children=tuple(pair), rest=self._never_measured(pair, part.axis)))
 
-    def _run_over(self, pair: list[int], axis: Axis) -> int | None:
-        """The one of two that cannot be measured: nothing is left of it, or the stop does not reach so far."""
+    def _never_measured(self, pair: list[int], axis: Axis) -> int | None:
+        """The one of two that is not measured: nothing is left of it, the stop does not reach, an edge is trued."""
         most = self.ways.largest_setting
         for number in pair:
             if self.extent(number, axis) == 0:
@@ -197,7 +197,8 @@ class Parts:
         for number in pair:
             if most is not None and self.extent(number, axis) > most:
                 return number
-        return None
+        inside = [number for number in pair if self._pieces[number]]
+        return inside[0] if self.ways.square_first and len(inside) == 1 else None
 
     def _add_strips(self, part: CutPart, children: list[int], given: tuple[Part, ...]) -> int:
         axis, most = part.axis, self.ways.largest_setting
@@ -209,7 +210,22 @@ class Parts:
         longest = max(children, key=lambda number: self.extent(number, axis))
         if most is not None and self.extent(longest, axis) > most and (rest is None or self.extent(rest, axis)):
             rest = longest
-        return self._intern(Block(part.width, part.height, axis, self._in_order(children, axis), rest))
+        row = Block(part.width, part.height, axis, self._in_order(children, axis), rest)
+        return self._halved(row) if self.ways.halve_rows else self._intern(row)
+
+    def _halved(self, row: Block) -> int:
+        """A row in which too many errors would add up, cut in the middle first where that can be."""
+        count = len(row.children)
+        equal = len({self.extent(child, row.axis) for child in row.children}) == 1
+        if row.rest is not None or not equal or count % 2 or count - 1 <= self.ways.most_error_steps:
+            return self._intern(row)
+        half = count // 2
+        length = half * self.extent(row.children[0], row.axis) + (half - 1) * self.kerf
+        if self.ways.largest_setting is not None and length > self.ways.largest_setting:
+            return self._intern(row)
+        sides = row.children[:half], row.children[half:]
+        halves = [_resized(replace(row, children=side), length) for side in sides]
+        return self._intern(replace(row, children=tuple(self._halved(each) for each in halves)))
 
     def _in_order(self, children: Iterable[int], axis: Axis) -> tuple[int, ...]:
         """Longest first; of equal ones those with most pieces first, so that errors add up in the fewest."""

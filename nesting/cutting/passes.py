@@ -67,7 +67,7 @@ class Pass:
     paper's direction changes before this line. stacks: how deep each stack is (their sum is the number of equal
     parts worked on); cuts: strokes per stack; strokes in all = cuts x len(stacks). setting_mark: nearest mark
     of the ruler where the setting is off its step, else None. spacer: the part is narrower than can be held, so a
-    spacer of known width goes to the stop.
+    spacer of known width goes to the stop. squares: what comes off is a margin, so that an edge is trued.
     """
 
     number: int
@@ -80,6 +80,7 @@ class Pass:
     turned: bool = False
     setting_mark: int | None = None
     spacer: bool = False
+    squares: bool = False
 
     @property
     def strokes(self) -> int:
@@ -121,9 +122,11 @@ class MapPart:
 class CutOrder:
     """The passes of one paper in order, the maps that go with them, and how good the order is.
 
-    settings: stop settings used (numbers run from 1 to it). fewest: no order of these layouts under these rules
-    can do with fewer. piles: the most piles of unfinished parts that lie about at once. turns: quarter turns of
-    the work. seconds: time at the trimmer by the user's own figures. Proven means settings == fewest.
+    settings: how often the stop is set; numbers run from 1 to it, except sheet by sheet, where the settings of a
+    layout are made anew for each of its sheets. fewest: no order of these layouts under these rules
+    can do with fewer. piles: the most piles of unfinished parts that lie about when the stop is moved (whole
+    sheets not begun are no piles). turns: quarter turns of the work. seconds: time at the trimmer by the user's own
+    figures. Proven means settings == fewest.
     """
 
     passes: tuple[Pass, ...]
@@ -152,7 +155,10 @@ class WaysOfWork:
 
     deep: sheets per pass for this paper. ruler_step: the finest mark of the ruler. narrowest_held: see CutRules.
     keep_from: a free part with both sides at least this long is an offcut to keep. most_piles: cap on the piles.
-    The times' defaults are common practice, no published source.
+    most_error_steps: a piece in which more stop settings add up is flagged. square_first: the edges of the sheets
+    are not to be trusted: margins are trimmed off under the stop before anything else, and an untrimmed edge counts
+    as an error. halve_rows: a row of equal parts without waste, in which too many errors would add up, is halved
+    first; that takes more settings. The times' defaults are common practice, no published source.
     """
 
     deep: int = 1
@@ -166,6 +172,8 @@ class WaysOfWork:
     seconds_per_turn: int = 4
     seconds_per_stack: int = 6
     most_error_steps: int = 2
+    square_first: bool = False
+    halve_rows: bool = False
 
 
 class Order(Enum):

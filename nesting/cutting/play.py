@@ -65,7 +65,8 @@ class Table:
 
     def bring(self, sheets: Sheets) -> None:
         """Lay whole sheets beside the trimmer; sheets that need no cut are done."""
-        place = _Place(sheets.layout, sheets.copies, 0, 0, 0, None, (0, 0))
+        edge = int(self.ways.square_first)
+        place = _Place(sheets.layout, sheets.copies, 0, 0, 0, None, (edge, edge))
         if self.parts.is_block(sheets.part):
             self.waiting.setdefault(sheets.part, []).append(place)
         else:
@@ -184,15 +185,15 @@ class Table:
                 turned=bool(self.passes) and self.passes[-1].edge.axis is not block.axis,
                 setting_mark=mark,
                 spacer=self._needs_spacer(part, cutting),
+                squares=self.ways.square_first and block.pinned and not any(map(self.parts.pieces_in, cutting.off)),
             )
         )
 
     def _needs_spacer(self, part: int, cutting: Cutting) -> bool:
         """Whether the part, before one of these cuts, is narrower than can be held."""
         block = self.parts.block(part)
-        across = min(block.width, block.height) if block.extent == max(block.width, block.height) else block.extent
         before_last = block.extent - (cutting.strokes - 1) * (self.setting + self.parts.kerf)
-        return min(across, before_last) < self.ways.narrowest_held
+        return min(block.width, block.height, before_last) < self.ways.narrowest_held
 
 
 def stacks(count: int, deep: int) -> tuple[int, ...]:

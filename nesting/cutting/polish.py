@@ -8,7 +8,7 @@ exchanged as long as that helps; what each run may take is worked out anew.
 from __future__ import annotations
 
 from nesting.cutting.parts import Parts
-from nesting.cutting.passes import WaysOfWork
+from nesting.cutting.passes import WaysOfWork, What
 from nesting.cutting.play import Names, Run, Sheets, Table
 
 TRIES = 150  # orders played through at most
@@ -39,9 +39,12 @@ def fewer_turns(
     return best
 
 
-def _rank(table: Table) -> tuple[int, int, int]:
+def _rank(table: Table) -> tuple[int, int, int, int]:
+    """Settings, pieces in which too many errors add up, turns, and what is left of the work."""
+    most = table.ways.most_error_steps
+    unsure = sum(leaf.part.what is What.PIECE and leaf.error_steps > most for leaf in table.leaves)
     turns = sum(line.turned for line in table.passes)
-    return table.number, turns, sum(line.strokes for line in table.passes) + len(table.passes)
+    return table.number, unsure, turns, sum(line.strokes for line in table.passes) + len(table.passes)
 
 
 def _played(

@@ -26,6 +26,15 @@ class _Rectangle:
 
 
 @dataclass(frozen=True, slots=True)
+class _Past:
+    """What was done to a part: the stage and axis of its last cut, errors of the stop across and down."""
+
+    stage: int
+    axis: Axis | None
+    errors: dict[Axis, int]
+
+
+@dataclass(frozen=True, slots=True)
 class _Stroke:
     """One stroke on a rectangle: what comes off and what stays, either of them None where nothing is left of it."""
 
@@ -69,6 +78,7 @@ class _Replay:
             self.line_at[cut.layout, cut.number, cut.x0, cut.y0, cut.x1, cut.y1] = cut
         self.made: Counter[MapCut] = Counter()
         self.piles = 0
+        self.past: dict[_Rectangle, _Past] = {}
 
     def wrong(self) -> tuple[str, ...]:
         """All faults found; those of the maps first, since nothing can be played on a wrong map."""
@@ -137,7 +147,9 @@ class _Replay:
         table: Counter[_Rectangle] = Counter()
         begun: set[int] = set()
         for layout, use in enumerate(self.uses):
-            table[_Rectangle(layout, 0, 0, use.root.width, use.root.height)] += 1
+            sheet = _Rectangle(layout, 0, 0, use.root.width, use.root.height)
+            table[sheet] += 1
+            self.past[sheet] = _Past(0, None, dict.fromkeys(Axis, int(self.ways.square_first)))
         lines = self.order.passes
         for place, line in enumerate(lines):
             before = lines[place - 1] if place else None
@@ -223,6 +235,18 @@ class _Replay:
                 table[part] += 1
             for stroke in strokes:
                 self.made[stroke.line] += 1
+                self._remember(spot, stroke, line.edge.axis)
+                spot = stroke.stays
+
+    def _remember(self, spot: _Rectangle, stroke: _Stroke, axis: Axis) -> None:
+        """A part cut directly has one error along the axis, what stays has one more than before."""
+        past = self.past[spot]
+        stage = past.stage + (past.axis is not axis)
+        if stroke.line.stage != stage:
+            cut = stroke.line
+            self.faults.append(f"Layout {spot.layout}: the cut at {cut.x0}, {cut.y0} is of stage {stage}.")
+        for part, errors in ((stroke.off, 1), (stroke.stays, past.errors[axis] + 1)):
+            self.past[part] = _Past(stage, axis, {**past.errors, axis: errors})
 
     def _joined(self, stroke: _Stroke) -> _Rectangle:
         """The part as it was before a stroke."""
@@ -342,6 +366,8 @@ class _Replay:
         for spot, leaves in self.leaf_at.items():
             if table[spot] != len(leaves):
                 self.faults.append(f"Layout {spot.layout}: a part at {spot.x}, {spot.y} does not come off.")
+            elif leaves[0].part.what is What.PIECE and leaves[0].error_steps != max(self.past[spot].errors.values()):
+                self.faults.append(f"Layout {spot.layout}: the errors of {leaves[0].part.name} are wrongly added up.")
         for cuts in self.lines.values():
             for cut in cuts:
                 if self.made[cut] != 1:
