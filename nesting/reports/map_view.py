@@ -19,7 +19,7 @@ _PITCH = (0.27, 0.185, 0.145, 0.125, 0.11, 0.1)  # between neighbours by lanes: 
 _LANE = 0.28  # from one lane of discs to the next
 _BEND = 0.13  # room for leaders to bend before the first lane
 _AIR = 0.07  # round a side without discs
-_TOP_ROOM = 0.34
+_TOP_ROOM = 0.33
 _SMALL_SHARE = 0.55  # of the scale that the room alone would allow
 
 

@@ -1,0 +1,222 @@
+"""The list of passes beside the maps: one row a pass, in the order of the hand, and a grey bar where paper turns.
+
+In: passes. Out: rows that know their height and draw themselves at a place. The facts of the trade: a person reads
+which part, how deep, which stop, what comes off, and ticks a box for every stack; what is not in that order is
+looked for with both hands full.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from nesting.cutting.passes import Comes, Edge, Pass, What
+from nesting.lengths import Length, Unit
+from nesting.reports.drawing import Box, Group, Label, Rectangle, Shape, line
+from nesting.reports.lettering import CAP_HEIGHT, Words, length_words, text_width
+from nesting.reports.look import BAR, BAR_TEXT, HEADS, LIST_LETTER, LIST_WIDTH, POINT, ROW_RULE, RULE, SMALL, TEXT
+from nesting.reports.map_discs import numbered_disc
+from nesting.reports.stop_signs import cut_words, deep_sign, fitted, stop_setting, stop_square, tick_box
+
+BAR_HEIGHT = 0.31
+HEADS_HEIGHT = 0.26
+_ROW = 0.52
+_LINE = 0.195
+_PART, _DEEP, _AXIS, _COMES, _DONE = 0.59, 0.99, 1.58, 2.03, LIST_WIDTH - 0.53
+_PART_WIDTH, _COMES_WIDTH = 0.52, _DONE - _COMES - 0.05
+_BOX, _SMALL_BOX = 0.245, 0.17
+_FEW_STACKS, _MANY_STACKS = 4, 12
+_EDGE = {Edge.LEFT: "left", Edge.RIGHT: "right", Edge.TOP: "top", Edge.BOTTOM: "bottom"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the list: its height, the layouts it has to do with, and how it is drawn below a point.
+
+    bar: the row is a grey bar, which must not be the last on a page.
+    """
+
+    height: float
+    layouts: frozenset[int]
+    draw: Callable[[float, float], Group]
+    bar: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A pass as the list shows it: the edge as the map shows it, what the part is called, its layouts."""
+
+    each: Pass
+    edge: Edge
+    called: str
+    whole: bool
+    layouts: frozenset[int]
+
+
+def rows(lines: Sequence[Line], unit: Unit) -> list[Row]:
+    """All rows, with a bar wherever the paper is turned, other sheets begin, or another edge goes to the stop."""
+    made: list[Row] = []
+    last: Line | None = None
+    for number, each in enumerate(lines):
+        other = last is None or (last.edge, last.whole) != (each.edge, each.whole)
+        if other or each.each.turned or last is None or last.layouts.isdisjoint(each.layouts):
+            made.append(_bar_row(each))
+        made.append(_pass_row(each, unit, number + 1))
+        last = each
+    return made
+
+
+def heads(x: float, y: float, stacks: bool) -> Group:
+    """The heads of the columns."""
+    base = y + 0.12
+    words = (
+        ("pass", x + 0.15, "middle"), ("part", x + _PART, "middle"), ("deep", x + _DEEP, "middle"),
+        ("stop", x + _AXIS + 0.02, "middle"), ("comes off", x + _COMES, "start"),
+        ("stack done" if stacks else "done", x + LIST_WIDTH, "end"),
+    )  # fmt: skip
+    return Group("heads", tuple(Label((word,), at, base, SMALL, False, HEADS, side) for word, at, side in words))
+
+
+def _bar_row(each: Line) -> Row:
+    what = "whole sheet" if each.whole else "strips"
+    turn = "turn " if each.each.turned else ""
+    text = f"{turn}{what}: {_EDGE[each.edge]} edge to stop"
+
+    def draw(x: float, y: float) -> Group:
+        middle = y + BAR_HEIGHT / 2 - 0.01
+        shapes: list[Shape] = [Rectangle(x, y, LIST_WIDTH, BAR_HEIGHT - 0.04, BAR)]
+        shapes += stop_square(Box(x + 0.07, middle - 0.085, x + 0.24, middle + 0.085), each.edge)
+        base = middle + BAR_TEXT * CAP_HEIGHT / 2 * POINT - 0.01
+        shapes.append(fitted(Label((text,), x + 0.34, base, BAR_TEXT, True), LIST_WIDTH - 0.4))
+        return Group("bar", tuple(shapes), title=text)
+
+    return Row(BAR_HEIGHT, each.layouts, draw, bar=True)
+
+
+def _pass_row(each: Line, unit: Unit, number: int) -> Row:
+    told = _told(each.each, unit)
+    stacks = len(each.each.stacks)
+    across, box = (2, _BOX) if stacks <= _FEW_STACKS else (3, _SMALL_BOX)
+    box_rows = -(-stacks // across) if stacks <= _MANY_STACKS else 0
+    height = max(_ROW, 0.12 + _LINE * len(told), 0.1 + box_rows * (box + 0.03))
+    below = 0.0 if box_rows else -(-stacks // _per_row()) * (_SMALL_BOX + 0.03) + 0.04
+
+    def draw(x: float, y: float) -> Group:
+        middle = y + height / 2
+        shapes: list[Shape] = list(numbered_disc(x + 0.14, middle, each.each.number, 0.14))
+        shapes += _part_name(each.called, x + _PART, middle)
+        shapes += deep_sign(each.each.stacks, x + _DEEP, middle)
+        shapes += stop_setting(each.each.setting, unit, x + _AXIS, middle, x + _DEEP + 0.2, x + _COMES - 0.06)
+        top = middle - _LINE * len(told) / 2
+        for n, words in enumerate(told):
+            label = Label(words, x + _COMES, top + _LINE * (n + 0.5) + 0.06, TEXT)
+            shapes.append(fitted(label, _COMES_WIDTH if box_rows else LIST_WIDTH - _COMES))
+        if box_rows:
+            shapes += _boxes(stacks, x + LIST_WIDTH, middle, across, box, box_rows)
+        else:
+            shapes += _box_band(stacks, x, y + height)
+        end = y + height + below
+        shapes.append(line(x, end, x + LIST_WIDTH, end, ROW_RULE, RULE))
+        title = f"pass {each.each.number}: {each.called}, {cut_words(each.each)}"
+        return Group("pass", tuple(shapes), f"pass-{number}", title, (("stop", str(each.each.number)),))
+
+    return Row(height + below, each.layouts, draw)
+
+
+def _part_name(name: str, x: float, middle: float) -> list[Shape]:
+    """The part's letters, on two lines where one is too short."""
+    one = Label((name,), x, middle + LIST_LETTER * CAP_HEIGHT / 2 * POINT, LIST_LETTER, True, anchor="middle")
+    shrunk = fitted(one, _PART_WIDTH, SMALL + 1)
+    words = name.split()
+    if shrunk.words == one.words or len(words) < 2:
+        return [replace(shrunk, y=middle + shrunk.size * CAP_HEIGHT / 2 * POINT)]
+    half = min(range(1, len(words)), key=lambda n: abs(len(" ".join(words[:n])) - len(" ".join(words[n:]))))
+    return [
+        fitted(Label((" ".join(part),), x, at, SMALL + 1, True, anchor="middle"), _PART_WIDTH)
+        for part, at in ((words[:half], middle - 0.03), (words[half:], middle + 0.14))
+    ]
+
+
+def _told(each: Pass, unit: Unit) -> list[Words]:
+    """How many cuts, and what comes off, on lines as short as the column."""
+    lines: list[Words] = [(f"{cut_words(each)}:",)]
+    row = ""
+    tokens = [_comes(came, sum(each.stacks)) for came in _merged(each.comes)]
+    for token in [f"{token}," for token in tokens[:-1]] + tokens[-1:]:
+        longer = f"{row} {token}".strip()
+        if row and text_width(longer, TEXT) > _COMES_WIDTH:
+            lines.append((row,))
+            longer = token
+        row = longer
+    if row:
+        lines.append((row,))
+    if each.setting_mark is not None:
+        lines.append(("mark ", *length_words(Length(each.setting_mark), unit)))
+    if each.spacer:
+        lines.append(("use a spacer",))
+    return lines
+
+
+def _merged(comes: Iterable[Comes]) -> list[Comes]:
+    """Parts that are called alike, though their sizes differ, are told together."""
+    merged: dict[tuple[What, str], Comes] = {}
+    for came in comes:
+        key = (came.part.what, came.part.name)
+        merged[key] = Comes(came.part, came.count + (merged[key].count if key in merged else 0))
+    return list(merged.values())
+
+
+def _comes(came: Comes, parts: int) -> str:
+    """What comes off each part of a stack: "2 A", "1 strip B C", "KEEP", "scrap"; over all parts where uneven."""
+    count, rest = divmod(came.count, parts)
+    if rest:
+        count = came.count
+    many = f"{count} "
+    if came.part.what is What.PIECE:
+        text = f"{many}{came.part.name}"
+    elif came.part.what is What.PART:
+        text = f"{many}strip{'' if count == 1 else 's'} {came.part.name}"
+    else:
+        word = "KEEP" if came.part.what is What.KEEP else "scrap"
+        text = word if count == 1 or came.part.what is What.SCRAP else f"{many}{word}"
+    return f"{text} in all" if rest else text
+
+
+def _boxes(stacks: int, right: float, middle: float, across: int, side: float, box_rows: int) -> list[Shape]:
+    shapes: list[Shape] = []
+    step = side + 0.03
+    wide = min(stacks, across)
+    top = middle - (box_rows * step - 0.03) / 2
+    for n in range(stacks):
+        x = right - wide * step + 0.03 + (n % across) * step
+        shapes += tick_box(x, top + (n // across) * step, side, str(n + 1) if stacks > 1 else "")
+    return shapes
+
+
+def _per_row() -> int:
+    return int((LIST_WIDTH - 0.45) / (_SMALL_BOX + 0.03))
+
+
+def _box_band(stacks: int, x: float, y: float) -> list[Shape]:
+    """Boxes for very many stacks, below the row."""
+    shapes: list[Shape] = []
+    step = _SMALL_BOX + 0.03
+    for n in range(stacks):
+        at = x + 0.45 + (n % _per_row()) * step
+        shapes += tick_box(at, y + (n // _per_row()) * step, _SMALL_BOX, str(n + 1))
+    return shapes
+
+
+def in_pages(made: Iterable[Row], heights: Sequence[float]) -> list[list[Row]]:
+    """Rows dealt out over columns of these heights (the last one again and again); a bar never ends a column."""
+    pages: list[list[Row]] = [[]]
+    used = 0.0
+    for row in made:
+        room = heights[min(len(pages), len(heights)) - 1]
+        if used + row.height > room and pages[-1]:
+            carried = [pages[-1].pop()] if pages[-1][-1].bar and len(pages[-1]) > 1 else []
+            pages.append(carried)
+            used = sum(r.height for r in carried)
+        pages[-1].append(row)
+        used += row.height
+    return pages
