@@ -8,6 +8,9 @@ imports highspy.
 
 from __future__ import annotations
 
+import functools
+import os
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor, gcd
@@ -93,6 +96,21 @@ def whole_numbers(
     return [max(0, floor(value + 0.5)) for value in values[start:]] or [0] * len(columns)
 
 
+@functools.cache
+def _greet_unseen() -> None:
+    """Make a first model with standard output turned away: HiGHS greets once, before it can be told not to."""
+    sys.stdout.flush()
+    seen = os.dup(1)
+    unseen = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(unseen, 1)
+        highspy.Highs()
+    finally:
+        os.dup2(seen, 1)
+        os.close(seen)
+        os.close(unseen)
+
+
 def _model(
     needs: Sequence[int], tiers: Sequence[Sequence[Tier]], missing: Sequence[float], *, whole: bool
 ) -> highspy.Highs:
@@ -100,6 +118,7 @@ def _model(
 
     Columns: missing pieces of each kind, then sheets of each tier; layouts come later.
     """
+    _greet_unseen()
     model = highspy.Highs()
     model.setOptionValue("output_flag", False)
     model.setOptionValue("threads", 1)
