@@ -22,8 +22,8 @@ BAR_HEIGHT = 0.31
 HEADS_HEIGHT = 0.26
 _ROW = 0.52
 _LINE = 0.195
-_PART, _DEEP, _AXIS, _COMES, _DONE = 0.59, 0.99, 1.58, 2.03, LIST_WIDTH - 0.53
-_PART_WIDTH, _COMES_WIDTH = 0.52, _DONE - _COMES - 0.05
+_PART, _DEEP, _AXIS, _COMES = 0.59, 0.99, 1.58, 2.03
+_PART_WIDTH, _DONE_WIDTH = 0.52, 0.58
 _BOX, _SMALL_BOX = 0.245, 0.17
 _FEW_STACKS, _MANY_STACKS = 4, 12
 _EDGE = {Edge.LEFT: "left", Edge.RIGHT: "right", Edge.TOP: "top", Edge.BOTTOM: "bottom"}
@@ -33,13 +33,14 @@ _EDGE = {Edge.LEFT: "left", Edge.RIGHT: "right", Edge.TOP: "top", Edge.BOTTOM: "
 class Row:
     """One row of the list: its height, the layouts it has to do with, and how it is drawn below a point.
 
-    bar: the row is a grey bar, which must not be the last on a page.
+    bar: the row is a grey bar, which must not be the last on a page; `again` says it once more on the next page.
     """
 
     height: float
     layouts: frozenset[int]
     draw: Callable[[float, float], Group]
     bar: bool = False
+    again: Row | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,53 +54,56 @@ class Line:
     layouts: frozenset[int]
 
 
-def rows(lines: Sequence[Line], unit: Unit) -> list[Row]:
+def rows(lines: Sequence[Line], unit: Unit, width: float = LIST_WIDTH) -> list[Row]:
     """All rows, with a bar wherever the paper is turned, other sheets begin, or another edge goes to the stop."""
     made: list[Row] = []
     last: Line | None = None
     for number, each in enumerate(lines):
         other = last is None or (last.edge, last.whole) != (each.edge, each.whole)
         if other or each.each.turned or last is None or last.layouts.isdisjoint(each.layouts):
-            made.append(_bar_row(each))
-        made.append(_pass_row(each, unit, number + 1))
+            made.append(_bar_row(each, width, each.each.turned))
+        made.append(_pass_row(each, unit, number + 1, width))
         last = each
     return made
 
 
-def heads(x: float, y: float, stacks: bool) -> Group:
+def heads(x: float, y: float, stacks: bool, width: float = LIST_WIDTH) -> Group:
     """The heads of the columns."""
     base = y + 0.12
     words = (
         ("pass", x + 0.15, "middle"), ("part", x + _PART, "middle"), ("deep", x + _DEEP, "middle"),
         ("stop", x + _AXIS + 0.02, "middle"), ("comes off", x + _COMES, "start"),
-        ("stack done" if stacks else "done", x + LIST_WIDTH, "end"),
+        ("stack done" if stacks else "done", x + width, "end"),
     )  # fmt: skip
     return Group("heads", tuple(Label((word,), at, base, SMALL, False, HEADS, side) for word, at, side in words))
 
 
-def _bar_row(each: Line) -> Row:
+def _bar_row(each: Line, width: float, turned: bool) -> Row:
     what = "whole sheet" if each.whole else "strips"
-    turn = "turn " if each.each.turned else ""
+    turn = "turn " if turned else ""
     text = f"{turn}{what}: {_EDGE[each.edge]} edge to stop"
 
     def draw(x: float, y: float) -> Group:
         middle = y + BAR_HEIGHT / 2 - 0.01
-        shapes: list[Shape] = [Rectangle(x, y, LIST_WIDTH, BAR_HEIGHT - 0.04, BAR)]
+        shapes: list[Shape] = [Rectangle(x, y, width, BAR_HEIGHT - 0.04, BAR)]
         shapes += stop_square(Box(x + 0.07, middle - 0.085, x + 0.24, middle + 0.085), each.edge)
         base = middle + BAR_TEXT * CAP_HEIGHT / 2 * POINT - 0.01
-        shapes.append(fitted(Label((text,), x + 0.34, base, BAR_TEXT, True), LIST_WIDTH - 0.4))
+        shapes.append(fitted(Label((text,), x + 0.34, base, BAR_TEXT, True), width - 0.4))
         return Group("bar", tuple(shapes), title=text)
 
-    return Row(BAR_HEIGHT, each.layouts, draw, bar=True)
+    again = _bar_row(each, width, False) if turned else None
+    row = Row(BAR_HEIGHT, each.layouts, draw, bar=True)
+    return replace(row, again=again or row)
 
 
-def _pass_row(each: Line, unit: Unit, number: int) -> Row:
-    told = _told(each.each, unit)
+def _pass_row(each: Line, unit: Unit, number: int, width: float) -> Row:
+    room = width - _COMES - _DONE_WIDTH
+    told = _told(each.each, unit, room)
     stacks = len(each.each.stacks)
     across, box = (2, _BOX) if stacks <= _FEW_STACKS else (3, _SMALL_BOX)
     box_rows = -(-stacks // across) if stacks <= _MANY_STACKS else 0
     height = max(_ROW, 0.12 + _LINE * len(told), 0.1 + box_rows * (box + 0.03))
-    below = 0.0 if box_rows else -(-stacks // _per_row()) * (_SMALL_BOX + 0.03) + 0.04
+    below = 0.0 if box_rows else -(-stacks // _per_row(width)) * (_SMALL_BOX + 0.03) + 0.04
 
     def draw(x: float, y: float) -> Group:
         middle = y + height / 2
@@ -110,13 +114,13 @@ def _pass_row(each: Line, unit: Unit, number: int) -> Row:
         top = middle - _LINE * len(told) / 2
         for n, words in enumerate(told):
             label = Label(words, x + _COMES, top + _LINE * (n + 0.5) + 0.06, TEXT)
-            shapes.append(fitted(label, _COMES_WIDTH if box_rows else LIST_WIDTH - _COMES))
+            shapes.append(fitted(label, room if box_rows else width - _COMES))
         if box_rows:
-            shapes += _boxes(stacks, x + LIST_WIDTH, middle, across, box, box_rows)
+            shapes += _boxes(stacks, x + width, middle, across, box, box_rows)
         else:
-            shapes += _box_band(stacks, x, y + height)
+            shapes += _box_band(stacks, x, y + height, width)
         end = y + height + below
-        shapes.append(line(x, end, x + LIST_WIDTH, end, ROW_RULE, RULE))
+        shapes.append(line(x, end, x + width, end, ROW_RULE, RULE))
         title = f"pass {each.each.number}: {each.called}, {cut_words(each.each)}"
         return Group("pass", tuple(shapes), f"pass-{number}", title, (("stop", str(each.each.number)),))
 
@@ -137,14 +141,14 @@ def _part_name(name: str, x: float, middle: float) -> list[Shape]:
     ]
 
 
-def _told(each: Pass, unit: Unit) -> list[Words]:
+def _told(each: Pass, unit: Unit, width: float) -> list[Words]:
     """How many cuts, and what comes off, on lines as short as the column."""
     lines: list[Words] = [(f"{cut_words(each)}:",)]
     row = ""
     tokens = [_comes(came, sum(each.stacks)) for came in _merged(each.comes)]
     for token in [f"{token}," for token in tokens[:-1]] + tokens[-1:]:
         longer = f"{row} {token}".strip()
-        if row and text_width(longer, TEXT) > _COMES_WIDTH:
+        if row and text_width(longer, TEXT) > width:
             lines.append((row,))
             longer = token
         row = longer
@@ -193,30 +197,39 @@ def _boxes(stacks: int, right: float, middle: float, across: int, side: float, b
     return shapes
 
 
-def _per_row() -> int:
-    return int((LIST_WIDTH - 0.45) / (_SMALL_BOX + 0.03))
+def _per_row(width: float) -> int:
+    return int((width - 0.45) / (_SMALL_BOX + 0.03))
 
 
-def _box_band(stacks: int, x: float, y: float) -> list[Shape]:
+def _box_band(stacks: int, x: float, y: float, width: float) -> list[Shape]:
     """Boxes for very many stacks, below the row."""
     shapes: list[Shape] = []
     step = _SMALL_BOX + 0.03
     for n in range(stacks):
-        at = x + 0.45 + (n % _per_row()) * step
-        shapes += tick_box(at, y + (n // _per_row()) * step, _SMALL_BOX, str(n + 1))
+        at = x + 0.45 + (n % _per_row(width)) * step
+        shapes += tick_box(at, y + (n // _per_row(width)) * step, _SMALL_BOX, str(n + 1))
     return shapes
 
 
 def in_pages(made: Iterable[Row], heights: Sequence[float]) -> list[list[Row]]:
-    """Rows dealt out over columns of these heights (the last one again and again); a bar never ends a column."""
+    """Rows dealt out over columns of these heights (the last one again and again).
+
+    A bar never ends a column, and what it says is said again where its rows run on.
+    """
     pages: list[list[Row]] = [[]]
     used = 0.0
+    bar: Row | None = None
     for row in made:
         room = heights[min(len(pages), len(heights)) - 1]
         if used + row.height > room and pages[-1]:
-            carried = [pages[-1].pop()] if pages[-1][-1].bar and len(pages[-1]) > 1 else []
+            if pages[-1][-1].bar:
+                carried = [pages[-1].pop()]
+            else:
+                carried = [bar.again] if bar and bar.again and not row.bar else []
+            pages = [page for page in pages if page]
             pages.append(carried)
             used = sum(r.height for r in carried)
         pages[-1].append(row)
+        bar = row if row.bar else bar
         used += row.height
     return pages

@@ -27,6 +27,8 @@ from nesting.reports.stop_signs import fitted
 _GAP = 0.12  # between bands
 _TITLE_HEIGHT = 0.22
 _LIST_GAP = 0.02
+_COLUMN_GAP = 0.24
+_NOTE = 0.24
 _LEAST_MAP = 2.9  # height of a room for a map below a list
 
 
@@ -56,9 +58,11 @@ class _Page:
     """What one page will hold: maps in their rooms, and rows of the list with the y they begin at."""
 
     maps: list[tuple[int, Box]] = field(default_factory=list)
-    lists: list[tuple[float, list[Row]]] = field(default_factory=list)
+    lists: list[tuple[float, float, list[Row]]] = field(default_factory=list)  # x, y, rows
+    wide: float = LIST_WIDTH  # of a list
     rules: list[float] = field(default_factory=list)
     absent: list[int] = field(default_factory=list)  # maps that the list is about, but that need a page of their own
+    notes_at: float = 0.0  # y of the first line that says where they are
 
 
 def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = None) -> tuple[Drawing, ...]:
@@ -66,8 +70,8 @@ def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = N
     numbering = numbering or Numbering()
     turned = _turned(work)
     every = totals(work.layouts)
-    made = rows(_lines(work, turned), work.unit)
-    pages = _plan(work, made, size, every)
+    lines = _lines(work, turned)
+    pages = _plan(work, lines, size, every)
     last_seen = {total: n for n, page in enumerate(pages) for total in _shown(work, page, every)}
     drawings = []
     for index, page in enumerate(pages):
@@ -77,7 +81,7 @@ def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = N
             (n, numbering.first + other) for n in page.absent
             for other, there in enumerate(pages) if n in {m for m, _ in there.maps}
         ]  # fmt: skip
-        body = [*_maps(work, page, turned), *_notes(work, size.live, elsewhere), *_lists(work, size.live, page)]
+        body = [*_maps(work, page, turned), *_notes(work, size.live, page, elsewhere), *_lists(work, size.live, page)]
         top, _ = heading(size.live, Heading(work.paper, work.below, numbering.text(index), _effort(work)))
         title = f"{work.paper}, {numbering.text(index)}"
         drawings.append(Drawing(size.width, size.height, (top, *body, *foot), title, 140))
@@ -128,12 +132,13 @@ def _band(size: PageSize, most_totals: int) -> Box:
 # ------------------------------------------------------------------------------------------ what goes where
 
 
-def _plan(work: SheetWork, made: list[Row], size: PageSize, every: list[Total]) -> list[_Page]:
+def _plan(work: SheetWork, lines: list[Line], size: PageSize, every: list[Total]) -> list[_Page]:
     """Pages whose totals fit below their maps."""
     room = 1
+    made = rows(lines, work.unit)
     while True:
         band = _band(size, room)
-        pages = _blocks(work, made, band) or _flow(work, made, band)
+        pages = _blocks(work, made, band) or _apart(work, lines, band) or _flow(work, made, band)
         most = max(len(_shown(work, page, every)) for page in pages)
         if totals_height(most) <= totals_height(room):
             return pages
@@ -155,11 +160,29 @@ def _blocks(work: SheetWork, made: list[Row], band: Box) -> list[_Page] | None:
         for place, n in enumerate(range(first, min(first + 2, len(work.layouts)))):
             top = band.y0 + place * (half + 2 * _GAP)
             page.maps.append((n, Box(band.x0, top, _map_right(band), top + half)))
-            page.lists.append((top, [row for row in made if n in row.layouts]))
+            page.lists.append((band.x1 - LIST_WIDTH, top, [row for row in made if n in row.layouts]))
             if place:
                 page.rules.append(top - _GAP)
         pages.append(page)
     return pages if not any(_crowded(work, n, room) for page in pages for n, room in page.maps) else None
+
+
+def _apart(work: SheetWork, lines: list[Line], band: Box) -> list[_Page] | None:
+    """Crowded maps on pages of their own, then the list in two columns; None where any map can lie beside it."""
+    beside = Box(band.x0, band.y0, _map_right(band), band.y1)
+    if not all(_crowded(work, n, beside) for n in range(len(work.layouts))):
+        return None
+    pages = [_Page(maps=[(n, band)]) for n in range(len(work.layouts))]
+    wide = (band.width - _COLUMN_GAP) / 2
+    note = _NOTE * len(work.layouts) + 0.1
+    columns = in_pages(rows(lines, work.unit, wide), [band.height - HEADS_HEIGHT - note])
+    for first in range(0, len(columns), 2):
+        page = _Page(wide=wide, notes_at=band.y0 + 0.17)
+        for place, part in enumerate(columns[first : first + 2]):
+            page.lists.append((band.x0 + place * (wide + _COLUMN_GAP), band.y0 + note, part))
+        page.absent = sorted({n for _, _, part in page.lists for row in part for n in row.layouts})
+        pages.append(page)
+    return pages
 
 
 def _flow(work: SheetWork, made: list[Row], band: Box) -> list[_Page]:
@@ -171,8 +194,10 @@ def _flow(work: SheetWork, made: list[Row], band: Box) -> list[_Page]:
     for part in in_pages(made, [band.height - HEADS_HEIGHT]):
         about = sorted({n for row in part for n in row.layouts} - large)
         about.sort(key=lambda n: (-sum(n in row.layouts for row in part), n in shown, n))
-        page = _Page(_beside(work, about[:2], one), [(band.y0, part)])
-        page.absent = sorted({n for row in part for n in row.layouts} & large)
+        absent = sorted({n for row in part for n in row.layouts} & large)
+        column = Box(one.x0, one.y0, one.x1, one.y1 - _NOTE * len(absent))
+        page = _Page(_beside(work, about[:2], column), [(band.x1 - LIST_WIDTH, band.y0, part)])
+        page.absent, page.notes_at = absent, (column.y1 if page.maps else one.y0) + 0.17
         shown |= {n for n, _ in page.maps}
         pages.append(page)
     left = [n for n in range(len(work.layouts)) if n not in shown and n not in large]
@@ -201,7 +226,7 @@ def _below_lists(work: SheetWork, pages: list[_Page], numbers: list[int], band: 
     """Put maps below lists that leave room; those that found none are handed back."""
     left = list(numbers)
     for page in pages:
-        for y, part in page.lists:
+        for _, y, part in page.lists:
             end = y + HEADS_HEIGHT + sum(row.height for row in part) + 2 * _GAP
             room = Box(band.x1 - LIST_WIDTH, end, band.x1, band.y1)
             if left and room.height >= _LEAST_MAP and not _crowded(work, left[0], room):
@@ -252,25 +277,23 @@ def _maps(work: SheetWork, page: _Page, turned: tuple[bool, ...]) -> list[Shape 
     ]  # fmt: skip
 
 
-def _notes(work: SheetWork, live: Box, elsewhere: list[tuple[int, int]]) -> list[Shape | Group]:
+def _notes(work: SheetWork, live: Box, page: _Page, elsewhere: list[tuple[int, int]]) -> list[Shape | Group]:
     """Where the map of a layout is, when it is not on the page of its passes."""
-    base = live.y0 + HEADER + _GAP + 0.17 + 0.24 * (len(elsewhere) - 1)
-    texts = [f"{work.layouts[n].title}: see the map on page {page}" for n, page in elsewhere]
+    texts = [f"{work.layouts[n].title}: see the map on page {there}" for n, there in elsewhere]
     room = live.width - LIST_WIDTH - 0.2
     return [
-        fitted(Label((text,), live.x0, base - 0.24 * (len(texts) - 1 - place), TEXT), room)
+        fitted(Label((text,), live.x0, page.notes_at + _NOTE * place, TEXT), room)
         for place, text in enumerate(texts)
     ]
 
 
 def _lists(work: SheetWork, live: Box, page: _Page) -> list[Shape | Group]:
-    left = live.x1 - LIST_WIDTH
     shapes: list[Shape | Group] = [line(live.x0, y, live.x1, y, 0.9) for y in page.rules]
-    for y, part in page.lists:
-        shapes.append(heads(left, y, any(len(each.stacks) > 1 for each in work.passes)))
+    for x, y, part in page.lists:
+        shapes.append(heads(x, y, any(len(each.stacks) > 1 for each in work.passes), page.wide))
         y += HEADS_HEIGHT
         for row in part:
-            shapes.append(row.draw(left, y))
+            shapes.append(row.draw(x, y))
             y += row.height
     return shapes
 
