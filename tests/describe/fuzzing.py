@@ -16,10 +16,10 @@ DEMOS = Path(__file__).parents[2] / "demo_projects"
 FILES = sorted(DEMOS.glob("*/*.toml")) + sorted(DEMOS.glob("*/*.csv"))
 PIECES = [
     "[", "]", "{", "}", '"', "'", '"""', "'''", "=", ",", ".", "#", "\n", "\r", "\r\n", "\\", "\0", "\ufeff", "\u202e",
-    "\x1b[31m", " ", "-1", "0", "1e" + "9" * 30, "nan", "-inf", "9" * 400, "0x" + "f" * 400, "1979-05-27", "true", "1/0",
+    "\x1b[31m", " ", "-1", "0", "1e" + "9" * 30, "nan", "-inf", "9" * 400, "0x" + "f" * 400, "1979-05-27", "true",
     "[paper.a]", "[[design.x.parts]]", "[design.x]", "[batch]", "[trimmer]", "unit = 7", "a.b.c = 1", "parts = 3",
     "on = []", "on = [[]]", "joined = [[1,2],[2,3]]", "panels = {below = 1}", "across = [1e3, true, {}]", "size = []",
-    "x", "paper = {}", "rim = {left = 1e9}", "sold = [[]]", "at_hand = [1]", "deep = {x = 1}", "cards = 3",
+    "1/0", "x", "paper = {}", "rim = {left = 1e9}", "sold = [[]]", "at_hand = [1]", "deep = {x = 1}", "cards = 3",
     'name = "\\u0000"', "e\N{COMBINING ACUTE ACCENT}", ";", "\t", "sep=;", "=1+1", "<script>", "../..",
 ]  # fmt: skip
 SCRAPS = st.sampled_from(PIECES) | st.text(max_size=12)
