@@ -25,14 +25,20 @@ def extensions() -> list[Extension]:
         return []
     try:
         from Cython.Build import cythonize
+        from Cython.Compiler.Errors import CompileError
     except ImportError:
         return []
     flags = [] if sys.platform == "win32" else ["-O3", "-ffp-contract=off"]
     modules = [
-        Extension(source.removesuffix(".py").replace("/", "."), [source], extra_compile_args=flags, optional=True)
+        Extension(source.removesuffix(".py").replace("/", "."), [source], extra_compile_args=flags)
         for source in HOT
     ]
-    found: list[Extension] = cythonize(modules, compiler_directives=DIRECTIVES, build_dir="build", quiet=True)
+    try:
+        found: list[Extension] = cythonize(modules, compiler_directives=DIRECTIVES, build_dir="build", quiet=True)
+    except CompileError:
+        return []
+    for module in found:
+        module.optional = True  # set here, since translating makes new objects: a missing compiler is no error
     return found
 
 

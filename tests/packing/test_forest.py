@@ -54,7 +54,7 @@ def life(forest: Any, slots: int, *, keen: bool) -> tuple[list[Any], list[int], 
     return trees, forest.outside(), done
 
 
-@pytest.mark.skipif(not is_compiled(), reason="the forest was installed as plain Python only: nothing to compare")
+@pytest.mark.skipif(not is_compiled(), reason="the plain forest is in use: nothing to compare")
 @pytest.mark.parametrize("keen", [False, True])
 @pytest.mark.parametrize("scale", [1, 81_280])
 @pytest.mark.parametrize("seed", range(10))
