@@ -26,7 +26,6 @@ def show_plan(console: Console, plan: Plan) -> None:
         ("waste", "right"), ("plan", "left"),
     ):  # fmt: skip
         table.add_column(head, justify=justify, no_wrap=head != "paper")  # type: ignore[arg-type]
-    sign = plan.project.currency
     for paper in plan.papers:
         bold = "bold" if paper.to_buy else ""
         table.add_row(
@@ -39,14 +38,25 @@ def show_plan(console: Console, plan: Plan) -> None:
             Text(words.verdict(paper), style="" if paper.outcome is Outcome.PROVEN else "yellow"),
         )
     console.print(table)
-    price = "" if plan.price is None else f" for {write_cents(plan.price, sign)}"
-    console.print(f"Buy {phrases.plural(plan.to_buy, 'sheet')}{escape(price)}; {plan.sheets} are cut in all.")
-    cards = sum(line.count for line in plan.project.batch)
-    if cards and plan.price is not None:
-        console.print(f"Paper to buy comes to {escape(write_cents(_each(plan.price, cards), sign))} a card.")
+    console.print(_buying(plan))
     for paper in plan.papers:
         if paper.missing:
             console.print(Text(f"{paper.paper.name}: {words.proof(paper)}", style="bold yellow"))
+
+
+def _buying(plan: Plan) -> str:
+    """What to buy in one sentence, and what that comes to per card where every price is known."""
+    are = "is" if plan.sheets == 1 else "are"
+    if not plan.to_buy:
+        return f"Nothing to buy; {phrases.plural(plan.sheets, 'sheet')} at hand {are} cut."
+    buy = f"Buy {phrases.plural(plan.to_buy, 'sheet')}"
+    cut = f"{phrases.plural(plan.sheets, 'sheet')} {are} cut in all."
+    if plan.price is None:
+        return f"{buy}; {cut} Not every price is known."
+    sign = plan.project.currency
+    cards = sum(line.count for line in plan.project.batch)
+    each = f", {escape(write_cents(_each(plan.price, cards), sign))} a card" if cards else ""
+    return f"{buy} for {escape(write_cents(plan.price, sign))}{each}; {cut}"
 
 
 def _each(cents: int, cards: int) -> int:
@@ -82,21 +92,28 @@ def _show_layouts(console: Console, paper: PaperPlan, unit: Unit) -> None:
 
 
 def _show_passes(console: Console, paper: PaperPlan, unit: Unit) -> None:
-    table = new_table()
-    for head, justify in (
-        ("pass", "right"), ("stop", "right"), ("edge", "left"), ("part", "left"), ("deep", "left"),
-        ("cuts", "right"), ("comes off", "left"),
-    ):  # fmt: skip
-        table.add_column(head, justify=justify)  # type: ignore[arg-type]
+    table = new_table(tight=True)
+    for head in ("pass", "stop", "edge", "part", "deep", "cuts", "comes off"):
+        table.add_column(head, justify="right" if head in ("pass", "stop") else "left")
+    table.columns[-1].min_width = 26  # so that a part and its size stay on one line
     for line in paper.order.passes:
-        deep = f"{line.stacks[0]} x {len(line.stacks)}" if len(set(line.stacks)) == 1 else "+".join(
-            map(str, line.stacks)
-        )
-        edge = f"{'turn: ' if line.turned else ''}{line.edge.value}"
         table.add_row(
-            str(line.number), phrases.length(line.setting, unit), edge, escape(words.part_words(line.part, unit)),
-            deep, str(line.cuts), escape(words.pass_comes(line, unit)),
-        )  # fmt: skip
+            str(line.number),
+            phrases.length(line.setting, unit),
+            f"{'turn: ' if line.turned else ''}{line.edge.value}",
+            escape(words.part_words(line.part, unit).removeprefix("part ")),
+            _deep(line.stacks),
+            str(line.cuts),
+            escape("\n".join(words.comes_words(comes, unit) for comes in line.comes)),
+        )
     console.print(table)
     fewest = "none can do with fewer" if paper.order.proven else f"none can do with fewer than {paper.order.fewest}"
     console.print(f"{phrases.plural(paper.order.settings, 'stop setting')}; {fewest}.")
+
+
+def _deep(stacks: tuple[int, ...]) -> str:
+    """How deep the stacks are: "2 x 3" for three stacks two deep, "2 x 3 + 1" with a last one of one."""
+    groups: dict[int, int] = {}
+    for deep in stacks:
+        groups[deep] = groups.get(deep, 0) + 1
+    return " + ".join(f"{deep} x {count}" if count > 1 else str(deep) for deep, count in groups.items())

@@ -57,6 +57,6 @@ def _count(piece: Piece) -> str:
     return f"{piece.need}+{piece.spare}" if piece.spare else str(piece.need)
 
 
-def new_table() -> Table:
+def new_table(*, tight: bool = False) -> Table:
     """An empty table in this house's style: no lines, quiet heads."""
-    return Table(box=None, pad_edge=False, header_style="dim", padding=(0, 1), show_edge=False)
+    return Table(box=None, pad_edge=False, header_style="dim", padding=(0, 1), collapse_padding=tight)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from nesting.cutting.passes import Edge, Pass, TablePart, What
+from nesting.cutting.passes import Comes, Pass, TablePart, What
 from nesting.lengths import Unit, write_size
 from nesting.packing.layout import Outcome, Reason, cost_of
 from nesting.packing.pack import PaperPacking
@@ -78,11 +78,11 @@ def part_words(part: TablePart, unit: Unit) -> str:
             return "scrap"
 
 
+def comes_words(comes: Comes, unit: Unit) -> str:
+    """One kind of part that comes off in a pass, with its count."""
+    return f"{comes.count} x {part_words(comes.part, unit)}"
+
+
 def pass_comes(line: Pass, unit: Unit) -> str:
     """What comes off in one pass, in words."""
-    return ", ".join(f"{comes.count} x {part_words(comes.part, unit)}" for comes in line.comes)
-
-
-def edge_words(edge: Edge) -> str:
-    """The edge that goes to the stop."""
-    return f"{edge.value} edge"
+    return ", ".join(comes_words(comes, unit) for comes in line.comes)
