@@ -29,6 +29,7 @@ from results import RESULTS, add_row, table
 from nesting.packing.bounds import Proof, as_bound
 from nesting.packing.check import check
 from nesting.packing.columns import PRECISION, Columns
+from nesting.packing.dual_functions import by_dual_functions
 from nesting.packing.engine import is_compiled
 from nesting.packing.improve import improve
 from nesting.packing.layout import Allowed, Answer, Outcome, PackingTask, PieceKind, SheetKind, Use, sheets_of
@@ -91,7 +92,7 @@ def solve_one(job: tuple[Path, str, float]) -> Run:
     uses = portfolio(task)
     history = [(time.process_time() - start, sheets_of(uses))]
     columns = Columns(stock(task), PRECISION)
-    proof = columns.proof
+    proof = by_dual_functions(columns.stock, columns.needs)
 
     def search(until: float) -> None:
         nonlocal uses
@@ -108,7 +109,7 @@ def solve_one(job: tuple[Path, str, float]) -> Run:
     if sheets_of(uses) > proof.cost:
         columns.add_uses(uses)
         columns.run(enough=sheets_of(uses), stop=_clock(start, seconds * BOUND_SHARE))
-        proof = columns.proof
+        proof = max(proof, columns.proof, key=lambda one: one.cost)
     search(seconds)
     end = time.process_time() - start
     at = [min(sheets for when, sheets in history if when <= mark or when == history[0][0]) for mark in MARKS]
