@@ -106,10 +106,10 @@ def fold_key(box: Box, made: Sequence[Step]) -> list[Shape | Group]:
     }  # fmt: skip
     for make, word in words.items():
         if any(step.make is make for step in made):
-            shapes += fold_line((x, middle), (x + 0.5, middle), make)
-            label = Label((word,), x + 0.6, middle + 0.05, SMALL)
+            shapes += fold_line((x, middle), (x + 0.4, middle), make)
+            label = Label((word,), x + 0.49, middle + 0.05, SMALL)
             shapes.append(label)
-            x = label.box.x1 + 0.25
+            x = label.box.x1 + 0.2
     shapes.append(Rectangle(x, middle - 0.09, 0.18, 0.18, WHITE, INK, 1.2))
     shapes.append(Label(("1",), x + 0.09, middle + 0.045, 9.0, True, anchor="middle"))
     panel = Label(("panel",), x + 0.26, middle + 0.05, SMALL)
