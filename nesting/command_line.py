@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from nesting.errors import Fault, NestingError
+from nesting.stash_commands import stash_group
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -201,3 +202,6 @@ def explain(topic: str | None) -> None:
         raise click.UsageError(f"“{topic}” is not a topic; choose one of {', '.join(topics())}.")
     else:
         click.echo(text_of(topic).rstrip())
+
+
+main.add_command(stash_group(_plainly))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from copy import copy
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -29,9 +30,11 @@ _NOTE = click.option("--note", default="", help="Words for the history.")
 
 def stash_group(plainly: Callable[[Any], Any]) -> click.Group:
     """The group of commands, each wrapped so that mistakes become words and an exit code."""
-    for command in stash.commands.values():
+    group = copy(stash)
+    group.commands = {name: copy(command) for name, command in stash.commands.items()}
+    for command in group.commands.values():
         command.callback = plainly(command.callback)
-    return stash
+    return group
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
