@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from nesting.cutting.bounds import Bounds
-from nesting.cutting.needs import Needs
+from nesting.cutting.needs import PartNeeds
 from nesting.cutting.parts import Parts, measured
 from nesting.cutting.play import Run
 
@@ -31,7 +31,7 @@ class PileSearch:
     """One search under a cap; `left` counts the states that may still be looked at."""
 
     def __init__(
-        self, parts: Parts, needs: Needs, bounds: Bounds, cap: int, work: int, stop: Callable[[], bool] | None
+        self, parts: Parts, needs: PartNeeds, bounds: Bounds, cap: int, work: int, stop: Callable[[], bool] | None
     ) -> None:
         self.left = work
         self._parts = parts
@@ -73,7 +73,7 @@ class PileSearch:
         return None
 
     def _rank(self, desk: _Desk) -> tuple[int, int]:
-        state = self._needs.state({self._needs.of(part) for part in desk.piles | desk.whole})
+        state = self._needs.of_all(sorted(desk.piles | desk.whole))
         weight = sum(self._weight(part) for part in desk.piles) + sum(self._weight(part) for part in desk.whole)
         return weight + BOUND_WEIGHT * self._bounds.of(state), len(desk.piles)
 

@@ -14,7 +14,6 @@ from nesting.cutting.bounds import Bounds
 from nesting.cutting.needs import Needs, State
 
 WIDTH = 20  # orders side by side
-NO_END = 10**9
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,50 +22,47 @@ class Fewest:
 
     sizes: tuple[int, ...]
     bound: int
-    work: int  # states looked at
 
 
-class Search:
-    """One search over needs, counting the states it looks at."""
+def fewest_settings(
+    needs: Needs, bounds: Bounds, start: State, work: int, stop: Callable[[], bool] | None = None
+) -> Fewest:
+    """The settings in order, few or fewest, and the bound; the bounds are grouped for the start state."""
+    return _Search(needs, bounds, work, stop).run(start)
+
+
+class _Search:
+    """One search over needs; `left` counts the states that may still be looked at."""
 
     def __init__(self, needs: Needs, bounds: Bounds, work: int, stop: Callable[[], bool] | None) -> None:
-        self.needs = needs
-        self.bounds = bounds
         self.left = work
+        self._needs = needs
+        self._bounds = bounds
         self._stop = stop
         self._hopeless: dict[State, int] = {}
 
-    def spent(self) -> bool:
-        """Whether the search must end."""
-        if self._stop is not None and self.left > 0 and self._stop():
-            self.left = 0
-        return self.left <= 0
-
-    def run(self, start: State) -> tuple[tuple[int, ...], int]:
+    def run(self, start: State) -> Fewest:
         """The best settings found, and the bound."""
         sure: list[int] = []
         while (size := self._safe(start)) is not None:
             sure.append(size)
-            start = self.needs.step(start, size)
-        total, bound = self.left, 0
-        best: tuple[int, ...] | None = None
-        for together, share in ((2, 3), (3, 1)):
-            self.bounds.share_out(start, together, NO_END if best is None else len(best))
-            best = best or self.side_by_side(start, 1)
-            bound = max(bound, self.bounds.of(start))
-            if len(best) > bound and together == 2:
-                best = min(best, self.side_by_side(start, WIDTH), key=len)
-            best, bound = self._deepen(start, best, bound, total // share)
-            if len(best) == bound:
-                break
-        assert best is not None
-        return (*sure, *best), len(sure) + bound
+            start = self._needs.step(start, size)
+        work = self.left
+        self._bounds.share_out(start, 2)
+        bound = self._bounds.of(start)
+        best = self._side_by_side(start, 1)
+        if len(best) > bound:
+            best = min(best, self._side_by_side(start, WIDTH), key=len)
+        best, bound = self._deepen(start, best, bound, work // 2)
+        if len(best) > bound and self.left > 0:
+            self._bounds.share_out(start, 3, len(best))
+            bound = max(bound, self._bounds.of(start))
+            best, bound = self._deepen(start, best, bound, 0)
+        return Fewest((*sure, *best), len(sure) + bound)
 
-    def _deepen(
-        self, start: State, best: tuple[int, ...], bound: int, until: int
-    ) -> tuple[tuple[int, ...], int]:
-        """Look for orders as long as the bound; raise it where there is none, until the work is done."""
-        spare, self.left = self.left - until, min(self.left, until)
+    def _deepen(self, start: State, best: tuple[int, ...], bound: int, leave: int) -> tuple[tuple[int, ...], int]:
+        """Look for orders as long as the bound; raise it where there is none, until only so much work is left."""
+        spare, self.left = min(leave, self.left), max(0, self.left - leave)
         while len(best) > bound:
             self._hopeless.clear()
             found = self._exactly(start, bound)
@@ -76,32 +72,38 @@ class Search:
                 break
             else:
                 bound += 1
-        self.left = max(0, self.left) + max(0, spare)
+        self.left = max(0, self.left) + spare
         return best, bound
 
     def _safe(self, state: State) -> int | None:
         """A setting that every order needs and that is done with for good after one run: it may come first."""
-        unary = self.bounds.unary(state)
-        for size in self.needs.available(state):
-            if self.bounds.times(unary, size) == 1:
-                following = self.needs.step(state, size)
-                if not any(self.needs.occur[number] >> size & 1 for number in following):
+        for size in self._needs.available(state):
+            if self._bounds.times(state, size) == 1:
+                following = self._needs.step(state, size)
+                if not self._needs.occurring(following) >> size & 1:
                     return size
         return None
 
-    def _choices(self, state: State) -> list[tuple[int, int, int, int, State]]:
-        """Next settings, most promising first: bound, settings still to come, needs, the setting, the state."""
+    def _choices(self, state: State, most: int | None = None) -> list[tuple[int, int, int, int, State]]:
+        """Next settings, most promising first: bound, settings still to come, needs, the setting, the state.
+
+        most: states from which more settings are sure to come are left out.
+        """
         choices = []
-        for size in self.needs.available(state):
-            following = self.needs.step(state, size)
-            occur = 0
-            for number in following:
-                occur |= self.needs.occur[number]
+        for size in self._needs.available(state):
+            following = self._needs.step(state, size)
             self.left -= 1
-            choices.append((self.bounds.of(following), occur.bit_count(), len(following), size, following))
+            if most is not None and (
+                self._bounds.counts(following).bit_count() > most or self._hopeless.get(following, -1) >= most
+            ):
+                continue
+            bound = self._bounds.of(following)
+            if most is None or bound <= most:
+                to_come = self._needs.occurring(following).bit_count()
+                choices.append((bound, to_come, following.bit_count(), size, following))
         return sorted(choices)
 
-    def side_by_side(self, start: State, width: int) -> tuple[int, ...]:
+    def _side_by_side(self, start: State, width: int) -> tuple[int, ...]:
         """Orders grown step by step, the `width` most promising ones kept."""
         front: list[tuple[State, tuple[int, ...]]] = [(start, ())]
         while True:
@@ -109,22 +111,25 @@ class Search:
             for state, order in front:
                 if not state:
                     return order
-                for bound, to_come, count, size, following in self._choices(state)[: width + 1]:
-                    rank = bound, to_come, count
+                for bound, to_come, count, size, following in self._choices(state):
                     if following not in ranked:
-                        ranked[following] = rank, (*order, size)
-            best = sorted(ranked.items(), key=lambda item: (item[1][0], item[1][1]))[:width]
+                        ranked[following] = (bound, to_come, count), (*order, size)
+            if self.left <= 0 or (self._stop is not None and self._stop()):
+                width = 1  # bring the best order to its end
+            best = sorted(ranked.items(), key=lambda item: item[1][0])[:width]
             front = [(state, order) for state, (_, order) in best]
 
     def _exactly(self, state: State, most: int) -> tuple[int, ...] | None:
         """An order of at most so many settings, or None where there is none or the work is done."""
         if not state:
             return ()
-        if self.bounds.of(state) > most or self._hopeless.get(state, -1) >= most or self.spent():
+        if self._stop is not None and self._stop():
+            self.left = 0
+        if self.left <= 0:
             return None
         safe = self._safe(state)
-        for bound, _, _, size, following in self._choices(state):
-            if bound > most - 1 or (safe is not None and size != safe):
+        for _, _, _, size, following in self._choices(state, most - 1):
+            if safe is not None and size != safe:
                 continue
             rest = self._exactly(following, most - 1)
             if rest is not None:
@@ -132,12 +137,3 @@ class Search:
         if self.left > 0:
             self._hopeless[state] = most
         return None
-
-
-def fewest_settings(
-    needs: Needs, bounds: Bounds, start: State, work: int, stop: Callable[[], bool] | None = None
-) -> Fewest:
-    """The settings in order, few or fewest, and the bound; the bounds are grouped for the start state."""
-    search = Search(needs, bounds, work, stop)
-    sizes, bound = search.run(start)
-    return Fewest(sizes, bound, work - max(0, search.left))

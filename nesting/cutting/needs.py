@@ -9,11 +9,12 @@ does to a part, it does to the same part when it lies there earlier.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from nesting.cutting.parts import Block, Parts, measured
 
-State = tuple[int, ...]  # needs, sorted, none implied by another
+State = int  # a set of needs as bits, by their numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,41 +35,22 @@ class Need:
 
 
 class Needs:
-    """The register of needs, and what each setting makes of each."""
+    """A register of needs over so many settings, and what each setting makes of each need."""
 
-    def __init__(self, parts: Parts, roots: tuple[int, ...]) -> None:
-        self._parts = parts
+    def __init__(self, settings: int) -> None:
         self._needs: list[Need] = []
         self._numbers: dict[Need, int] = {}
-        self._of_part: dict[int, int] = {}
         self._after: dict[tuple[int, int], State] = {}
-        self._implied: dict[tuple[int, int], bool] = {}
+        self._below: list[State] = []  # per need: the needs that are met whenever it is met
+        self._above: list[State] = []  # per need: the needs that meet it too
+        self._compared: list[State] = []  # per need: those it was compared with
         self.occur: list[int] = []  # per need: settings anywhere in it, as bits
         self.now: list[int] = []  # per need: settings that cut it now, as bits
-        self.sizes = _all_sizes(parts, roots)
-        self._place = {size: place for place, size in enumerate(self.sizes)}
+        self._cut_by: list[State] = [0] * settings  # per setting: the needs that it cuts now
+        self._holding: list[State] = [0] * settings  # per setting: the needs that it cuts sooner or later
 
     def __getitem__(self, number: int) -> Need:
         return self._needs[number]
-
-    def __len__(self) -> int:
-        return len(self._needs)
-
-    def of(self, part: int) -> int:
-        """The need of a block."""
-        known = self._of_part.get(part)
-        if known is None:
-            block = self._parts.block(part)
-            bags: dict[int, list[int]] = {}
-            for child in measured(block):
-                bags.setdefault(self._place[self._parts.extent(child, block.axis)], []).append(child)
-            entries = tuple(Entry(size, len(bag) > 1, self._of_all(bag)) for size, bag in sorted(bags.items()))
-            rest = None if block.rest is None else self._of_all([block.rest])
-            known = self._of_part[part] = self.intern(Need(entries, rest))
-        return known
-
-    def _of_all(self, parts: list[int]) -> State:
-        return self.state({self.of(part) for part in parts if self._parts.is_block(part)})
 
     def intern(self, need: Need) -> int:
         """The number of a need."""
@@ -76,76 +58,112 @@ class Needs:
         if number is None:
             number = self._numbers[need] = len(self._needs)
             self._needs.append(need)
+            self._below.append(0)
+            self._above.append(0)
+            self._compared.append(1 << number)
             now = occur = 0
             for entry in need.entries:
                 now |= 1 << entry.size
-            for child in children(need):
+                self._cut_by[entry.size] |= 1 << number
+            for child in members(children(need)):
                 occur |= self.occur[child]
             self.now.append(now)
             self.occur.append(now | occur)
+            for size in members(now | occur):
+                self._holding[size] |= 1 << number
         return number
 
-    def state(self, numbers: set[int]) -> State:
-        """The needs as a state: those that are met by meeting another one are dropped."""
-        kept: list[int] = []
-        for number in sorted(numbers):
-            if any(self.implied(number, other) for other in kept):
-                continue
-            kept = [other for other in kept if not self.implied(other, number)]
-            kept.append(number)
-        return tuple(kept)
+    # ------------------------------------------------------------------------------------------ runs
 
     def after(self, number: int, size: int) -> State:
         """What a need becomes when everything that can be cut at this setting is cut."""
         if not self.now[number] >> size & 1:
-            return (number,)
+            return 1 << number
         key = number, size
         known = self._after.get(key)
         if known is None:
             need = self._needs[number]
             others = tuple(entry for entry in need.entries if entry.size != size)
-            freed = [entry.frees for entry in need.entries if entry.size == size]
-            came: set[int] = set()
+            freed = known = 0
+            for entry in need.entries:
+                if entry.size == size:
+                    freed |= entry.frees
             if not others:
-                freed.append(need.rest or ())
+                freed |= need.rest or 0
             elif need.rest is None and len(others) == 1 and not others[0].many:
-                freed.append(others[0].frees)
+                freed |= others[0].frees
             else:
-                came.add(self.intern(Need(others, need.rest)))
-            for free in freed:
-                for child in free:
-                    came.update(self.after(child, size))
-            known = self._after[key] = tuple(sorted(came))
+                known |= 1 << self.intern(Need(others, need.rest))
+            for child in members(freed):
+                known |= self.after(child, size)
+            self._after[key] = known
         return known
 
     def step(self, state: State, size: int) -> State:
         """The state after one run of this setting."""
-        came: set[int] = set()
-        for number in state:
-            came.update(self.after(number, size))
-        return self.state(came)
+        cut = state & self._cut_by[size]
+        came = 0
+        for number in members(cut):
+            came |= self.after(number, size)
+        return self.reduced(state & ~cut, came)
+
+    def cuts(self, state: State, size: int) -> bool:
+        """Whether this setting cuts anything now."""
+        return bool(self._cut_by[size] & state)
 
     def available(self, state: State) -> list[int]:
         """The settings that cut anything now."""
-        bits = 0
-        for number in state:
-            bits |= self.now[number]
-        return [size for size in range(len(self.sizes)) if bits >> size & 1]
+        return [size for size, cut in enumerate(self._cut_by) if cut & state]
 
-    def implied(self, one: int, other: int) -> bool:
+    def holding(self, state: State, sizes: list[int]) -> State:
+        """Those needs of a state that any of these settings cuts sooner or later."""
+        held = 0
+        for size in sizes:
+            held |= self._holding[size]
+        return state & held
+
+    def occurring(self, state: State) -> int:
+        """The settings anywhere in a state, as bits."""
+        return sum(1 << size for size, holding in enumerate(self._holding) if holding & state)
+
+    # ------------------------------------------------------------------------------------------ what is implied
+
+    def reduced(self, state: State, added: State | None = None) -> State:
+        """A state without needs that are met by meeting another one; with `added`, where that was done before."""
+        if added is None:
+            state, added = 0, state
+        added &= ~state
+        state |= added
+        for number in members(added):
+            if state >> number & 1:
+                unknown = state & ~self._compared[number]
+                if unknown:
+                    self._compare(number, unknown)
+                if self._above[number] & state:
+                    state &= ~(1 << number)
+                else:
+                    state &= ~self._below[number]
+        return state
+
+    def _compare(self, number: int, others: State) -> None:
+        for other in members(others):
+            self._compared[number] |= 1 << other
+            self._compared[other] |= 1 << number
+            if self._implied(number, other):
+                self._below[other] |= 1 << number
+                self._above[number] |= 1 << other
+            elif self._implied(other, number):
+                self._below[number] |= 1 << other
+                self._above[other] |= 1 << number
+
+    def _implied(self, one: int, other: int) -> bool:
         """Whether every sequence of settings that meets `other` meets `one` too (sure when True)."""
         if one == other:
             return True
         if self.occur[one] & ~self.occur[other]:
             return False
-        key = one, other
-        known = self._implied.get(key)
-        if known is None:
-            known = self._mapped(self._needs[one], self._needs[other]) or any(
-                self.implied(one, child) for child in children(self._needs[other])
-            )
-            self._implied[key] = known
-        return known
+        theirs = children(self._needs[other])
+        return self._mapped(self._needs[one], self._needs[other]) or self._covered(1 << one, theirs)
 
     def _mapped(self, one: Need, other: Need) -> bool:
         if one.rest is not None and (other.rest is None or not self._covered(one.rest, other.rest)):
@@ -158,16 +176,65 @@ class Needs:
         return True
 
     def _covered(self, ones: State, others: State) -> bool:
-        return all(any(self.implied(one, other) for other in others) for one in ones)
+        """Whether each of the ones is implied by one of the others."""
+        return all(any(self._known_implied(one, other) for other in members(others)) for one in members(ones & ~others))
+
+    def _known_implied(self, one: int, other: int) -> bool:
+        if not self._compared[one] >> other & 1:
+            self._compare(one, 1 << other)
+        return one == other or bool(self._below[other] >> one & 1)
 
 
-def children(need: Need) -> list[int]:
+def members(state: State) -> list[int]:
+    """The numbers in a set of bits, smallest first."""
+    found = []
+    while state:
+        low = state & -state
+        found.append(low.bit_length() - 1)
+        state ^= low
+    return found
+
+
+def children(need: Need) -> State:
     """Every need that is set free by this one, sooner or later."""
-    freed = [child for entry in need.entries for child in entry.frees]
-    return freed if need.rest is None else [*freed, *need.rest]
+    freed = need.rest or 0
+    for entry in need.entries:
+        freed |= entry.frees
+    return freed
 
 
-def _all_sizes(parts: Parts, roots: tuple[int, ...]) -> tuple[int, ...]:
+class PartNeeds:
+    """The needs of the parts of some layouts; `sizes` are their settings, smallest first."""
+
+    def __init__(self, parts: Parts, roots: Iterable[int]) -> None:
+        self.sizes = _all_sizes(parts, roots)
+        self.needs = Needs(len(self.sizes))
+        self._parts = parts
+        self._of_part: dict[int, int] = {}
+        self._place = {size: place for place, size in enumerate(self.sizes)}
+
+    def of_all(self, parts: Iterable[int]) -> State:
+        """What several parts need together; leaves need nothing."""
+        state = 0
+        for part in parts:
+            if self._parts.is_block(part):
+                state |= 1 << self._of(part)
+        return self.needs.reduced(state)
+
+    def _of(self, part: int) -> int:
+        known = self._of_part.get(part)
+        if known is None:
+            block = self._parts.block(part)
+            bags: dict[int, list[int]] = {}
+            for child in measured(block):
+                bags.setdefault(self._place[self._parts.extent(child, block.axis)], []).append(child)
+            entries = tuple(Entry(size, len(bag) > 1, self.of_all(bag)) for size, bag in sorted(bags.items()))
+            rest = None if block.rest is None else self.of_all([block.rest])
+            known = self._of_part[part] = self.needs.intern(Need(entries, rest))
+        return known
+
+
+def _all_sizes(parts: Parts, roots: Iterable[int]) -> tuple[int, ...]:
     sizes: set[int] = set()
     seen: set[int] = set()
     todo = list(roots)

@@ -12,7 +12,7 @@ from dataclasses import replace
 from nesting.cutting.bounds import Bounds
 from nesting.cutting.few_piles import PileSearch
 from nesting.cutting.fewest import fewest_settings
-from nesting.cutting.needs import Needs
+from nesting.cutting.needs import PartNeeds
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork
 from nesting.cutting.play import Names, Run, Sheets, Table
@@ -70,9 +70,9 @@ def _order_group(
 ) -> tuple[tuple[Run, ...], int]:
     """Runs for these sheets, and the settings that no order can do without."""
     roots = _roots(parts, sheets)
-    needs = Needs(parts, tuple(sorted(roots)))
-    bounds = Bounds(needs)
-    fewest = fewest_settings(needs, bounds, needs.state({needs.of(part) for part in roots}), work // 2, stop)
+    needs = PartNeeds(parts, sorted(roots))
+    bounds = Bounds(needs.needs, len(needs.sizes))
+    fewest = fewest_settings(needs.needs, bounds, needs.of_all(sorted(roots)), work // 2, stop)
     cap = max(1, ways.most_piles)
     while True:
         search = PileSearch(parts, needs, bounds, cap, work // 2, stop)
@@ -95,10 +95,10 @@ def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tup
 
 def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...]) -> int:
     roots = _roots(parts, sheets)
-    needs = Needs(parts, tuple(sorted(roots)))
-    bounds = Bounds(needs)
-    state = needs.state({needs.of(part) for part in roots})
-    bounds.share_out(state, 2, 10**9)
+    needs = PartNeeds(parts, sorted(roots))
+    bounds = Bounds(needs.needs, len(needs.sizes))
+    state = needs.of_all(sorted(roots))
+    bounds.share_out(state, 2)
     return bounds.of(state)
 
 
