@@ -220,9 +220,9 @@ def _minutes(said: Said, findings: Findings) -> Fraction | None:
     value = said.value
     if isinstance(value, int | Decimal) and not isinstance(value, bool):
         number = Decimal(value)
-        if number.is_finite() and 0 <= number <= MOST_MINUTES:
+        if number.is_finite() and 0 <= number <= MOST_MINUTES and number == round(number, 2):
             return Fraction(number)
-    todo = f"Write a number of minutes from 0 to {MOST_MINUTES}, without quotes, like 6 or 2.5."
+    todo = f"Write a number of minutes from 0 to {MOST_MINUTES}, without quotes and to two decimals, like 6 or 2.5."
     findings.add(said.place, f"{quoted(value)} is not a number of minutes.", todo)
     return None
 
