@@ -74,9 +74,14 @@ class Columns:
         self.master.add(Column(source, key[1], node))
         return True
 
-    def run(self, enough: int | None = None, stop: Callable[[], bool] | None = None, rounds: int = MOST_ROUNDS) -> None:
-        """Generate until no layout is worth more than it costs, or the bound reaches `enough` or all it can."""
-        for number in range(rounds):
+    def run(
+        self, enough: int | None = None, stop: Callable[[], bool] | None = None, *, fully: bool = False
+    ) -> None:
+        """Generate until no layout is worth more than it costs, or the bound reaches `enough` or all it can.
+
+        fully: go on until no layout is worth more than it costs, whatever the bound.
+        """
+        for number in range(MOST_ROUNDS):
             self.prices = self.master.solve()
             if not self.exact:
                 return
@@ -91,9 +96,31 @@ class Columns:
             if not any(added):
                 self.converged = not any(dear)
                 return
-            reached = self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
+            reached = not fully and self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
             if reached or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
                 return
+
+    def slack(self, cost: int) -> int | None:
+        """What all sheets of a plan of this cost lose together, against their best, at the prices last found.
+
+        The tables are filled with these prices. None where nothing is known of it.
+        """
+        if self.prices is None or not self.exact:
+            return None
+        whole = [int(price * self.scale) for price in self.prices.pieces]
+        worths = self._worths(whole)
+        scale, gains = self.scale, 0
+        tiers = [(worth, *tier) for source, worth in zip(self.stock.sources, worths, strict=True)
+                 for tier in self.stock.tiers(source)]  # fmt: skip
+        for worth, price, limit in tiers:
+            if limit is None and price == 0:
+                return None
+            if limit is None:
+                scale = max(scale, -(-worth // price))
+        for worth, price, limit in tiers:
+            gains += (limit or 0) * max(0, worth - price * scale)
+        needed = sum(need * price for need, price in zip(self.needs, whole, strict=True))
+        return cost * scale + gains - needed
 
     def _next_cost(self) -> int:
         """The least cost, not under the linear program's, that costs can add up to."""

@@ -17,6 +17,7 @@ from nesting.packing.ground import ground
 from nesting.packing.improve import improve
 from nesting.packing.layout import PackingTask, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
+from nesting.packing.nearly import nearly_best
 from nesting.packing.patterns import fits
 from nesting.packing.portfolio import portfolio
 from nesting.packing.rounding import Layout, choose, dive, layouts_in, layouts_of, left_over
@@ -32,12 +33,13 @@ MOST_POOL = 40  # layouts that the answer keeps for each paper
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice."""
+    """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands."""
 
     mending: int
     gathering: int
     dives: int
     nodes: int
+    joins: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +144,8 @@ def _exactly(
         found, layouts = dive(plan.task, columns, scale, keep=keep, finish=finish, stop=stop)
         plan.offer(found)
         pool += layouts
+        if keep == 0 and not done():
+            plan.offer(_without_slack(ready, columns, proof, work))
     pieces = sum(piece.need for piece in plan.task.pieces)
     if not done() and pieces <= MOST_MENDED:
         plan.offer(portfolio(plan.task, seed))
@@ -153,6 +157,23 @@ def _exactly(
         say(f"choosing among {len(pool)} layouts")
         plan.offer(choose(ready, pool[:MOST_CHOICE], columns.missing, least=proof.cost, nodes=work.nodes))
     return proof
+
+
+def _without_slack(ready: Stock, columns: Columns, proof: Proof, work: Work) -> tuple[Use, ...]:
+    """A plan at the bound from all layouts that such a plan could use at all, where these are few; or none."""
+    columns.run(fully=True)
+    slack = columns.slack(proof.cost)
+    if slack is None or slack < 0:
+        return ()
+    pool = []
+    for table, members in columns.tables:
+        for member in members if table is not None else ():
+            source = ready.sources[member]
+            found = nearly_best(table, source, slack, columns.needs, work.joins) if table is not None else None
+            if found is None:
+                return ()
+            pool += [Layout(source.kinds[0], node, counts) for counts, node in found if any(counts)]
+    return choose(ready, pool, columns.missing, least=proof.cost, nodes=work.nodes)
 
 
 def _most_area(ready: Stock, plan: _Plan, work: Work, stop: Callable[[], bool]) -> None:

@@ -23,6 +23,7 @@ from nesting.packing.stock import Item, Limits, Source, stock, trims, turns_left
 from nesting.packing.trees import Node, cut_node, free_node
 
 MOST_CELLS = 1 << 18  # sums looked at in one go: what a processor's cache holds
+State = tuple[int, int]
 Mask = npt.NDArray[np.bool_]
 
 
@@ -129,7 +130,7 @@ class Patterns:
         if value == 0:
             return free_node(width, height)
         for axis in order:
-            smaller = self._trimmed(axis, i, j)
+            smaller = self.trimmed(axis, i, j)
             if smaller is not None and table[smaller] == value:
                 return cut_node(axis, width, height, [self._node_any(*smaller, order)])
         single = self._single_node(value, i, j, order, 99)
@@ -148,7 +149,7 @@ class Patterns:
             return free_node(width, height)
         if turns and self.tables[turns - 1][axis.other][i, j] == value:
             return self._node_few(turns - 1, axis.other, i, j)
-        smaller = self._trimmed(axis, i, j)
+        smaller = self.trimmed(axis, i, j)
         if smaller is not None and table[smaller] == value:
             return cut_node(axis, width, height, [self._node_few(turns, axis, *smaller)])
         single = self._single_node(value, i, j, (axis,), turns)
@@ -159,7 +160,8 @@ class Patterns:
             raise Fault(f"A value of {value} for {width} x {height} cannot be traced back.")
         return cut_node(axis, width, height, [self._node_few(turns, axis, *part) for part in pair])
 
-    def _trimmed(self, axis: Axis, i: int, j: int) -> tuple[int, int] | None:
+    def trimmed(self, axis: Axis, i: int, j: int) -> State | None:
+        """The next smaller part that part (i, j) can be trimmed to along `axis`, if any."""
         if axis is Axis.ACROSS:
             return (i - 1, j) if i and self.can_across[i, j] else None
         return (i, j - 1) if j and self.can_down[i, j] else None
@@ -175,18 +177,24 @@ class Patterns:
                     return cut_node(axis, width, height, [cut_node(axis.other, *inner, [piece])])
         return None
 
-    def _pair(self, table: Whole, axis: Axis, i: int, j: int) -> tuple[tuple[int, int], tuple[int, int]] | None:
+    def _pair(self, table: Whole, axis: Axis, i: int, j: int) -> tuple[State, State] | None:
+        pairs = self._pairs(table, axis, i, j, int(table[i, j]))
+        return pairs[-1] if pairs else None
+
+    def pairs(self, axis: Axis, i: int, j: int, least: int) -> list[tuple[State, State]]:
+        """The pairs of parts that a cut of part (i, j) along `axis` gives and that are worth `least` at least."""
+        return self._pairs(self.tables[-1][axis], axis, i, j, least)
+
+    def _pairs(self, table: Whole, axis: Axis, i: int, j: int, least: int) -> list[tuple[State, State]]:
         across = axis is Axis.ACROSS
         if not (self.can_across if across else self.can_down)[i, j]:
-            return None
+            return []
         line, side_, at = (table[:, j], self.xs, i) if across else (table[i], self.ys, j)
         begin, end = side_.starts[at], side_.starts[at + 1]
         first, second = side_.first[begin:end], side_.second[begin:end]
-        hits = np.flatnonzero(line[first] + line[second] == table[i, j])
-        if not len(hits):
-            return None
-        a, b = int(first[hits[-1]]), int(second[hits[-1]])
-        return ((a, j), (b, j)) if across else ((i, a), (i, b))
+        hits = np.flatnonzero(line[first] + line[second] >= least)
+        chosen = zip(first[hits].tolist(), second[hits].tolist(), strict=True)
+        return [((a, j), (b, j)) if across else ((i, a), (i, b)) for a, b in chosen]
 
 
 def patterns(sources: Sequence[Source], limits: Limits, needs: Sequence[int], most: int) -> Patterns | None:

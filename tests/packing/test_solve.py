@@ -58,7 +58,8 @@ def least_sheets(task: PackingTask) -> int:
         constraints=scipy.LinearConstraint(gives, lb=needs),
     )  # fmt: skip
     assert found.success
-    return int(round(found.fun))
+    best: int = round(found.fun)
+    return best
 
 
 @pytest.mark.parametrize("seed", range(40))
