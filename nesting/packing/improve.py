@@ -30,11 +30,11 @@ CHUNK = 128  # rounds between two looks at the clock
 
 @dataclass(frozen=True, slots=True)
 class Planted:
-    """A plan's sheets in slots 0, 1, ... of a forest; items[i] is the kind of item i."""
+    """A plan's sheets in the first `sheets` slots of a forest; items[i] is the kind of item i."""
 
     forest: Forest
     items: tuple[int, ...]
-    sheets: tuple[int, ...]
+    sheets: int
 
 
 def improve(
@@ -60,7 +60,7 @@ def improve(
         if planted is None or score(land, best)[0] > 0:
             return best
         forest = planted.forest
-        make_room(land, planted, best)
+        make_room(task, planted, best)
         for done in coolings(land, planted, work - rounds, stop):
             rounds += done
             if not forest.outside():
@@ -73,15 +73,19 @@ def improve(
     return best
 
 
-def _is_done(task: PackingTask, uses: Sequence[Use], target_cost: int) -> bool:
+def _is_done(task: PackingTask, uses: tuple[Use, ...], target_cost: int) -> bool:
     """Whether the cost is on target, and the number of sheets cannot fall without it."""
-    return cost_of(task, tuple(uses)) <= target_cost and (len(task.sheets) == 1 or sheets_of(tuple(uses)) <= 1)
+    if cost_of(task, uses) > target_cost or len(task.sheets) == 1:
+        return cost_of(task, uses) <= target_cost
+    pieces = sum(piece.need * piece.width * piece.height for piece in task.pieces)
+    largest = max(sheet.width * sheet.height for sheet in task.sheets)
+    return sheets_of(uses) <= -(-pieces // largest)
 
 
 def coolings(
     land: Ground, planted: Planted, work: int, stop: Callable[[], bool] | None, longest: int = LONGEST
 ) -> Iterator[int]:
-    """Search in coolings of growing length, each a little longer; yields the rounds done since the last look."""
+    """Search in coolings, each twice as long as the one before; yields the rounds done since the last look."""
     areas = [land.kinds[kind][0] * land.kinds[kind][1] for kind in planted.items]
     largest = max(sheet[0] * sheet[1] for sheet in land.sheets)
     mean = sum(areas) / (len(areas) * largest)
@@ -110,7 +114,7 @@ def _root_of(value: float, doublings: int) -> float:
 # ------------------------------------------------------------------------------------------ planting
 
 
-def plant(land: Ground, uses: Sequence[Use], seed: int, spare_slots: int = 0) -> Planted | None:
+def plant(land: Ground, uses: Sequence[Use], seed: int) -> Planted | None:
     """A plan as a forest, every sheet in a slot of its own; None for a plan that is too large or does not fit it."""
     trees: list[tuple[int, Node]] = []
     items: list[int] = []
@@ -128,11 +132,11 @@ def plant(land: Ground, uses: Sequence[Use], seed: int, spare_slots: int = 0) ->
             items += kinds
     if not items or len(items) > MOST_PIECES:
         return None
-    slots = min(len(items), len(trees) + spare_slots) if len(land.sheets) == 1 else min(len(items), 2 * len(trees) + 4)
-    forest = land.forest(items, max(slots, len(trees)), seed)
+    more = 0 if len(land.sheets) == 1 else len(trees) + 4  # many small sheets may take the place of few large ones
+    forest = land.forest(items, max(len(trees), min(len(items), len(trees) + more)), seed)
     for slot, (sheet, tree) in enumerate(trees):
         forest.plant(slot, sheet, tree)
-    return Planted(forest, tuple(items), tuple(sheet for sheet, _ in trees))
+    return Planted(forest, tuple(items), len(trees))
 
 
 def numbered(tree: Node, first: int) -> Node:
@@ -149,12 +153,8 @@ def _numbered(tree: Node, numbers: Iterator[int]) -> Node:
     return code, width, height, next(numbers)
 
 
-def make_room(land: Ground, planted: Planted, uses: Sequence[Use]) -> None:
-    """Close the emptiest sheets until the plan costs less than it did, or as much with fewer sheets; set the budget."""
-    task, forest = land.task, planted.forest
-    cost, sheets = cost_of(task, tuple(uses)), sheets_of(tuple(uses))
-    forest.aim(cost, sheets - 1)
-    by_emptiness = sorted(range(len(planted.sheets)), key=lambda slot: (forest.area_in(slot), slot))
-    forest.close(by_emptiness[0])
-
-
+def make_room(task: PackingTask, planted: Planted, uses: tuple[Use, ...]) -> None:
+    """Take the emptiest sheet away, and set the budget: less than the plan's cost, or as much with fewer sheets."""
+    forest = planted.forest
+    forest.aim(cost_of(task, uses), sheets_of(uses) - 1)
+    forest.close(min(range(planted.sheets), key=lambda slot: (forest.area_in(slot), slot)))
