@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nesting.reports.drawing import Box, Group, Label, Shape, line
-from nesting.reports.lettering import Words
-from nesting.reports.look import INK, LIVE_WIDTH, PAGE_RULE, PAGE_TITLE, TEXT
+from nesting.reports.lettering import ASCENT, Words
+from nesting.reports.look import INK, LIVE_WIDTH, PAGE_RULE, PAGE_TITLE, POINT, TEXT
 from nesting.reports.stop_signs import fitted
 
 HEADER = 0.68
@@ -67,7 +67,8 @@ def heading(live: Box, words: Heading, title_size: float = PAGE_TITLE) -> tuple[
     right = Label((words.right,), live.x1, top + 0.23, TEXT, anchor="end")
     right = fitted(right, LIVE_WIDTH * 0.55)
     room = right.box.x0 - live.x0 - 0.25
-    shapes: list[Shape] = [fitted(Label((words.title,), live.x0, top + 0.26, title_size, True), room, 11.0), right]
+    base = top + max(0.26, title_size * ASCENT * POINT)
+    shapes: list[Shape] = [fitted(Label((words.title,), live.x0, base, title_size, True), room, 11.0), right]
     room = LIVE_WIDTH
     if words.right_below:
         lower = Label((words.right_below,), live.x1, top + 0.56, TEXT, True, anchor="end")
