@@ -20,11 +20,12 @@ cdef class Forest:
     cdef int[::1] failed, rank, c, saved, best
     cdef double unit, temperature, best_free, pick_loss
     cdef int least_wide, least_high
-    cdef int free_at, spare_at, out_at, node_at, kind_at
+    cdef int free_at, spare_at, out_at, node_at, kind_at, root_at, top
     cdef int pick_leaf, pick_wide, pick_high, pick_axis
     cdef long long most_cost
     cdef int most_sheets
 
+    cdef void copy(self, int[::1] source, int[::1] target) noexcept
     cdef int draw(self, long long n) noexcept
     @cython.locals(count=int)
     cdef void free_add(self, int node) noexcept

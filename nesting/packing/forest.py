@@ -105,13 +105,16 @@ class Forest:
         self.least_high = min((min(kinds[k][:2]) if turn else kinds[k][1] for k, turn in pairs), default=1)
 
     def _lay_out_cells(self) -> None:
+        """Counters, lists, then the nodes: so all that is in use stands in front and little is copied."""
         nodes = 8 * self.item_count + 3 * self.slots + 64
-        self.free_at = HEAD + nodes * STRIDE
+        self.free_at = HEAD
         self.spare_at = self.free_at + nodes
         self.out_at = self.spare_at + nodes
         self.node_at = self.out_at + self.item_count
         self.kind_at = self.node_at + self.item_count
-        size = self.kind_at + self.slots
+        self.root_at = self.kind_at + self.slots
+        self.top = self.root_at + self.slots * STRIDE
+        size = self.root_at + nodes * STRIDE
         self.c = array("i", bytes(4 * size))
         self.saved = array("i", bytes(4 * size))
         self.best = array("i", bytes(4 * size))
@@ -122,8 +125,12 @@ class Forest:
             self.c[self.kind_at + slot] = -1
         spare = nodes - self.slots
         for i in range(spare):
-            self.c[self.spare_at + i] = HEAD + (nodes - 1 - i) * STRIDE
+            self.c[self.spare_at + i] = self.root_at + (nodes - 1 - i) * STRIDE
         self.c[SPARE_COUNT] = spare
+
+    def copy(self, source: array[int], target: array[int]) -> None:
+        """Copy a whole state, up to the last node that was ever used."""
+        target[: self.top] = source[: self.top]
 
     # ------------------------------------------------------------------------------ chance
 
@@ -154,6 +161,7 @@ class Forest:
         """A node that is linked to its parent, but not yet among its children."""
         count = self.c[SPARE_COUNT] - 1
         node = self.c[self.spare_at + count]
+        self.top = max(self.top, node + STRIDE)
         self.c[SPARE_COUNT] = count
         self.c[node + TYPE] = kind
         self.c[node + WIDE] = wide
@@ -174,11 +182,11 @@ class Forest:
 
     def root(self, slot: int) -> int:
         """The root of the sheet in a slot."""
-        return HEAD + slot * STRIDE
+        return self.root_at + slot * STRIDE
 
     def open(self, slot: int, kind: int) -> None:
         """Lay a whole sheet into an empty slot."""
-        root = HEAD + slot * STRIDE
+        root = self.root_at + slot * STRIDE
         self.c[self.kind_at + slot] = kind
         self.c[root + TYPE] = FREE
         self.c[root + WIDE] = self.sheet_wide[kind]
@@ -193,7 +201,7 @@ class Forest:
 
     def close(self, slot: int) -> None:
         """Take a sheet away; what was cut from it is outside."""
-        root = HEAD + slot * STRIDE
+        root = self.root_at + slot * STRIDE
         self.take_out(root)
         self.free_delete(root)
         self.c[root + TYPE] = NONE
@@ -626,7 +634,7 @@ class Forest:
         if self.keen:
             if self.c[OUT_COUNT] == 0 and largest > self.best_free:
                 self.best_free = largest
-                self.best[:] = self.c
+                self.copy(self.c, self.best)
             return 10.0 * outside - largest - 0.02 * squares
         return outside - 0.2 * squares
 
@@ -636,7 +644,7 @@ class Forest:
         Returns the rounds done. When keen the largest free rectangle is what is sought; `best` keeps it.
         """
         self.blink = 1 + self.draw(99)
-        self.saved[:] = self.c
+        self.copy(self.c, self.saved)
         now = self.price()
         for done in range(rounds):
             if self.c[OUT_COUNT] == 0 and not self.keen:
@@ -647,9 +655,9 @@ class Forest:
             then = self.price()
             if then <= now + self.temperature * self.logs[self.draw(STEPS)]:
                 now = then
-                self.saved[:] = self.c
+                self.copy(self.c, self.saved)
             else:
-                self.c[:] = self.saved
+                self.copy(self.saved, self.c)
             self.temperature *= ratio
         return rounds
 
@@ -672,12 +680,12 @@ class Forest:
     def empty_sheet(self) -> bool:
         """Whether the best state seen while seeking free paper has a whole sheet free."""
         roots = [slot for slot in range(self.slots) if self.best[self.kind_at + slot] >= 0]
-        return self.best_free >= 0.0 and any(self.best[HEAD + slot * STRIDE + TYPE] == FREE for slot in roots)
+        return self.best_free >= 0.0 and any(self.best[self.root_at + slot * STRIDE + TYPE] == FREE for slot in roots)
 
     def restore_best(self) -> None:
         """Go back to the best state that was seen while seeking free paper."""
         if self.best_free >= 0.0:
-            self.c[:] = self.best
+            self.copy(self.best, self.c)
 
     def greedy(self, order: int, power: int) -> None:
         """Place all that is outside in one order without chance; order 1 to 6, power 0 to 2."""
