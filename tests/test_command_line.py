@@ -168,10 +168,3 @@ def test_asking_for_help_loads_no_heavy_library() -> None:
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
-
-
-def test_every_command_of_the_readme_exists() -> None:
-    text = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
-    named = {line.split("`nesting ")[1].split()[0].strip("`") for line in text.splitlines() if "`nesting " in line}
-    assert named
-    assert named <= set(main.commands)
