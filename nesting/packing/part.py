@@ -145,7 +145,10 @@ def _exactly(
         plan.offer(found)
         pool += layouts
         if keep == 0 and not done():
-            plan.offer(_without_slack(ready, columns, proof, work))
+            columns.run(fully=True, stop=stop)
+            for cost in sorted({plan.cost - columns.unit, proof.cost}, reverse=True):
+                if plan.complete and not done():
+                    plan.offer(_without_slack(ready, columns, cost, proof, work))
     pieces = sum(piece.need for piece in plan.task.pieces)
     if not done() and pieces <= MOST_MENDED:
         plan.offer(portfolio(plan.task, seed))
@@ -159,10 +162,9 @@ def _exactly(
     return proof
 
 
-def _without_slack(ready: Stock, columns: Columns, proof: Proof, work: Work) -> tuple[Use, ...]:
-    """A plan at the bound from all layouts that such a plan could use at all, where these are few; or none."""
-    columns.run(fully=True)
-    slack = columns.slack(proof.cost)
+def _without_slack(ready: Stock, columns: Columns, cost: int, proof: Proof, work: Work) -> tuple[Use, ...]:
+    """A plan of this cost from all layouts that such a plan could use at all, where these are few; or none."""
+    slack = columns.slack(cost)
     if slack is None or slack < 0:
         return ()
     pool = []
