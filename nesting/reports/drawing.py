@@ -190,7 +190,7 @@ Shape = Strokes | Rectangle | Polygon | Disc | Dots | Text | Label
 class Group:
     """Shapes that stand for one thing.
 
-    kind: what sort of thing ("part", "cut", "disc", "label", ...). name: unique in its drawing, or empty. title:
+    kind: what sort of thing ("part", "cut", "disc", "label", ...). name: unique in its parent, or empty. title:
     what a screen reader says. data: pairs such as ("stop", "3") by which a screen can find the group.
     """
 

@@ -20,7 +20,8 @@ _FONT = "'DejaVu Sans', Verdana, Geneva, sans-serif"
 def svg_text(drawing: Drawing, prefix: str = "", *, standalone: bool = True) -> str:
     """The drawing as an SVG document, or as an element for an HTML page where not `standalone`.
 
-    prefix: put before every id, so that many drawings can live on one page.
+    prefix: put before every id, so that many drawings can live on one page. The id of a group inside of a named
+    group has that name in front: "map-2-cut-5".
     """
     size = f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}"'
     if standalone:
@@ -51,8 +52,9 @@ def _element(shape: Shape | Group, prefix: str) -> Iterator[str]:
         yield f'<g class="{escape(shape.kind)}"{name}{data}>'
         if shape.title:
             yield f"<title>{escape(shape.title)}</title>"
+        within = f"{prefix}{shape.name}-" if shape.name else prefix
         for inner in shape.shapes:
-            yield from _element(inner, prefix)
+            yield from _element(inner, within)
         yield "</g>"
     elif isinstance(shape, Label):
         for piece in shape.ink():

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+import zlib
 from fractions import Fraction
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +15,7 @@ from hypothesis import strategies as st
 from nesting.describe.designs import Area, Base, Fold, FoldKind, Line, Panel
 from nesting.errors import Place
 from nesting.lengths import Length, Unit, inches, mm
+from nesting.reports import pages
 from nesting.reports.drawing import Box, Disc, Drawing, Label, Rectangle, Strokes, every_group, every_shape, extent
 from nesting.reports.fold_lines import check_lines, fold_line
 from nesting.reports.fold_sheet import FoldSubject, fold_pages
@@ -68,34 +72,34 @@ def _base_box(drawing: Drawing) -> Box:
 
 
 def _check(subject: FoldSubject, size: PageSize, scale: Fraction) -> tuple[Drawing, ...]:
-    pages = fold_pages(subject, size, Numbering("Winter Orchard", 7, 7))
-    box = _base_box(pages[0])
+    sheets = fold_pages(subject, size, Numbering("Winter Orchard", 7, 7))
+    box = _base_box(sheets[0])
     assert box.width == pytest.approx(float(subject.base.width.in_unit(Unit.INCH) * scale))
     assert box.height == pytest.approx(float(subject.base.height.in_unit(Unit.INCH) * scale))
     made = steps(subject.base, subject.unit)
-    told = [g.get("step") for page in pages for g in every_group(page.shapes, "step")]
+    told = [g.get("step") for page in sheets for g in every_group(page.shapes, "step")]
     assert told == [str(step.number) for step in made]
     for step in made:
-        (group,) = [g for g in every_group(pages[0].shapes, "fold") if g.name == f"step-{step.number}"]
+        (group,) = [g for g in every_group(sheets[0].shapes, "fold") if g.name == f"step-{step.number}"]
         ink = [s for s in group.shapes if isinstance(s, Strokes)]
         at = float(step.setting.in_unit(Unit.INCH) * scale)
         for each in step.lines:
             edge = box.x0 if each.runs_down else box.y0
             middles = [(s[0] + s[2]) / 2 if each.runs_down else (s[1] + s[3]) / 2 for i in ink for s in i.segments]
             assert any(middle == pytest.approx(edge + at, abs=1e-3) for middle in middles)
-    for page in pages:
+    for page in sheets:
         assert size.live.holds(extent(page.shapes), slack=0.05)
         labels = [s.box.inset(0.005) for s in every_shape(page.shapes) if isinstance(s, Label)]
         for one, other in combinations(labels, 2):
             assert not one.meets(other)
-    return pages
+    return sheets
 
 
 @pytest.mark.parametrize("size", [LETTER, A4], ids=["letter", "A4"])
 def test_a_base_with_slits_is_drawn_to_scale_with_all_its_steps(size: PageSize) -> None:
-    pages = _check(FoldSubject("Wassail", swing(), 4, Unit.INCH, ((1, "back"), (2, "front"))), size, Fraction(3, 4))
-    assert len(pages) == 1
-    words = [s.text for s in every_shape(pages[0].shapes) if isinstance(s, Label)]
+    sheets = _check(FoldSubject("Wassail", swing(), 4, Unit.INCH, ((1, "back"), (2, "front"))), size, Fraction(3, 4))
+    assert len(sheets) == 1
+    words = [s.text for s in every_shape(sheets[0].shapes) if isinstance(s, Label)]
     assert words.count("drawn at 3/4 size") == 1
     assert "inside faces you" in words
 
@@ -175,12 +179,26 @@ def test_any_number_of_scores_finds_its_place(across: list[int], down: list[int]
     folds = [Fold(V if n % 2 else M, Line(x, zero, x, height)) for n, x in enumerate(places)]
     folds += [Fold(V, Line(zero, inches(Fraction(n, 8)), width, inches(Fraction(n, 8)))) for n in down]
     base = Base("pine", width, height, (), (), (Panel(1, zero, zero, width, height),), PLACE, folds=tuple(folds))
-    pages = fold_pages(FoldSubject("many", base, 3, Unit.INCH), LETTER)
-    told = [g.get("step") for page in pages for g in every_group(page.shapes, "step")]
+    sheets = fold_pages(FoldSubject("many", base, 3, Unit.INCH), LETTER)
+    told = [g.get("step") for page in sheets for g in every_group(page.shapes, "step")]
     assert told == [str(n + 1) for n in range(len(folds))]
-    stops = [g.get("step") for page in pages for g in every_group(page.shapes, "stop")]
+    stops = [g.get("step") for page in sheets for g in every_group(page.shapes, "stop")]
     assert sorted(stops) == sorted(told)
-    for page in pages:
+    for page in sheets:
         discs = [extent(g.shapes[-3:-1]) for g in every_group(page.shapes, "stop")]
         for one, other in combinations(discs, 2):
             assert not one.inset(0.03).meets(other.inset(0.03))
+
+
+def test_the_printed_lines_of_4_in_and_100_mm_are_that_long_in_the_file(tmp_path: Path) -> None:
+    pages.save_pages(fold_pages(FoldSubject("Wassail", swing(), 4, Unit.INCH), A4), tmp_path / "fold.pdf")
+    found = set()
+    for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", (tmp_path / "fold.pdf").read_bytes(), re.DOTALL):
+        try:
+            text = zlib.decompress(stream).decode("latin-1")
+        except zlib.error:
+            continue
+        for x0, y0, x1, y1 in re.findall(r"(\S+) (\S+) m\n(\S+) (\S+) l\n", text):
+            if y0 == y1:
+                found.add(round(float(x1) - float(x0), 2))
+    assert {288.0, round(100 / 25.4 * 72, 2)} <= found

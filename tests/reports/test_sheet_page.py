@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
@@ -17,6 +18,7 @@ from nesting.reports.page_frame import A4, LETTER, Numbering, PageSize
 from nesting.reports.pass_rows import Line, in_pages, rows
 from nesting.reports.sheet_page import SheetWork, sheet_pages
 from nesting.reports.sheet_totals import percent, totals
+from nesting.reports.svg import svg_text
 
 
 def _work(*subjects: MapSubject, shared: bool = False) -> SheetWork:
@@ -170,6 +172,14 @@ def test_pieces_are_told_by_their_letter_and_strips_by_what_they_hold() -> None:
     words = " ".join(s.text for s in every_shape((row.draw(0, 0),)) if isinstance(s, Label))
     assert "2 cuts: 2 A, 2 strips B C, KEEP, scrap" in words
     assert "mark 1 use a spacer" in words
+
+
+def test_no_two_things_of_a_page_have_the_same_id() -> None:
+    for work in WORKS.values():
+        for page in sheet_pages(work, LETTER):
+            ids = re.findall(r'\bid="([^"]+)"', svg_text(page, "p1-"))
+            assert len(ids) == len(set(ids))
+            assert all(name.startswith("p1-") for name in ids)
 
 
 def test_a_group_of_the_page_can_be_found_by_its_stop() -> None:
