@@ -10,33 +10,23 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable, Sequence
-from pathlib import Path
+from functools import cache
+from pathlib import Path as FilePath
 from typing import Any
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.collections import EllipseCollection, LineCollection
+from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
-from matplotlib.patches import Circle
-from matplotlib.patches import Polygon as Outline
-from matplotlib.text import Text as Lettering
+from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 from PIL import Image
 
-from nesting.reports.drawing import (
-    Disc,
-    Dots,
-    Drawing,
-    Polygon,
-    Rectangle,
-    Shape,
-    Strokes,
-    Text,
-    every_shape,
-)
+from nesting.reports.drawing import Disc, Dots, Drawing, Polygon, Rectangle, Shape, Strokes, Text, every_shape
 from nesting.reports.drawing import Label as RowOfWords
 from nesting.reports.svg import svg_text
 
@@ -55,9 +45,9 @@ _SETTINGS = {
 _PDF_FACTS = {"Creator": "nesting", "Producer": "nesting", "CreationDate": None, "ModDate": None}
 
 
-def save(drawing: Drawing, path: str | Path) -> None:
+def save(drawing: Drawing, path: str | FilePath) -> None:
     """Write one drawing as .png, .svg or .pdf; any other suffix is a ValueError."""
-    path = Path(path)
+    path = FilePath(path)
     suffix = path.suffix.lower()
     if suffix == ".svg":
         _put_in_place(path, lambda beside: beside.write_text(svg_text(drawing), encoding="utf-8", newline="\n"))
@@ -69,18 +59,18 @@ def save(drawing: Drawing, path: str | Path) -> None:
         raise ValueError(f"A drawing is written as .png, .svg or .pdf, not as “{path.name}”.")
 
 
-def save_pages(drawings: Sequence[Drawing], path: str | Path, title: str = "") -> None:
+def save_pages(drawings: Sequence[Drawing], path: str | FilePath, title: str = "") -> None:
     """Write the drawings as the pages of one PDF, each in its own size."""
     if not drawings:
         raise ValueError("A PDF needs at least one page.")
     facts = _PDF_FACTS | {"Title": title or drawings[0].title}
-    _put_in_place(Path(path), lambda beside: _write_pdf(drawings, beside, facts))
+    _put_in_place(FilePath(path), lambda beside: _write_pdf(drawings, beside, facts))
 
 
-def _put_in_place(path: Path, write: Callable[[Path], Any]) -> None:
+def _put_in_place(path: FilePath, write: Callable[[FilePath], Any]) -> None:
     handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent)
     os.close(handle)
-    beside = Path(name)
+    beside = FilePath(name)
     try:
         write(beside)
         mask = os.umask(0)
@@ -91,7 +81,7 @@ def _put_in_place(path: Path, write: Callable[[Path], Any]) -> None:
         beside.unlink(missing_ok=True)
 
 
-def _write_png(drawing: Drawing, path: Path) -> None:
+def _write_png(drawing: Drawing, path: FilePath) -> None:
     with mpl.rc_context(_SETTINGS):
         canvas = FigureCanvasAgg(_figure(drawing, drawing.dpi))
         canvas.draw()
@@ -100,68 +90,92 @@ def _write_png(drawing: Drawing, path: Path) -> None:
     image.save(path, optimize=True, dpi=(drawing.dpi, drawing.dpi))
 
 
-def _write_pdf(drawings: Sequence[Drawing], path: Path, facts: dict[str, str | None]) -> None:
+def _write_pdf(drawings: Sequence[Drawing], path: FilePath, facts: dict[str, str | None]) -> None:
     with mpl.rc_context(_SETTINGS), PdfPages(path, metadata=facts) as pages:
         for drawing in drawings:
             pages.savefig(_figure(drawing, 72))
 
 
 def _figure(drawing: Drawing, dpi: int) -> Figure:
-    """A figure of the drawing's size; its artists are placed in inches, y down."""
+    """A figure of the drawing's size that holds nothing but the drawing."""
     figure = Figure(figsize=(drawing.width, drawing.height), dpi=dpi, facecolor="white")
-    inches = Affine2D().scale(1, -1).translate(0, drawing.height) + figure.dpi_scale_trans
-    for depth, shape in enumerate(_ink(drawing)):
-        artist = _artist(shape, inches)
-        artist.set_zorder(depth)
-        artist.set_clip_on(False)
-        figure.add_artist(artist)
+    figure.add_artist(_Ink(drawing), clip=False)
     return figure
 
 
-def _ink(drawing: Drawing) -> list[Shape]:
-    return [
-        piece
-        for shape in every_shape(drawing.shapes)
-        for piece in (shape.ink() if isinstance(shape, RowOfWords) else (shape,))
-    ]
+class _Ink(Artist):  # type: ignore[misc,unused-ignore]
+    """All shapes of a drawing, handed to matplotlib's renderer one by one in drawing order.
+
+    One artist and not thousands: axes and text boxes are laid out by matplotlib, but here all is laid out already.
+    """
+
+    def __init__(self, drawing: Drawing) -> None:
+        super().__init__()
+        self._drawing = drawing
+
+    def draw(self, renderer: Any) -> None:
+        """Draw in inches, y down."""
+        dots = renderer.points_to_pixels(72.0)
+        place = Affine2D().scale(dots, -dots).translate(0, self._drawing.height * dots)
+        for shape in every_shape(self._drawing.shapes):
+            for piece in shape.ink() if isinstance(shape, RowOfWords) else (shape,):
+                _draw(renderer, piece, place)
 
 
-def _artist(shape: Shape, inches: Any) -> Any:
+def _draw(renderer: Any, shape: Shape, place: Affine2D) -> None:
     if isinstance(shape, Text):
-        return _lettering(shape, inches)
-    if isinstance(shape, Strokes):
+        _draw_text(renderer, shape, place)
+    elif isinstance(shape, Strokes):
         ends = "round" if shape.round_ends else "butt"
-        lines = [((x0, y0), (x1, y1)) for x0, y0, x1, y1 in shape.segments]
-        return LineCollection(lines, linewidths=shape.weight, colors=shape.colour, capstyle=ends, transform=inches)
-    if isinstance(shape, Dots):
-        across = 2 * shape.radius
-        return EllipseCollection(
-            across, across, 0, units="inches", offsets=shape.points, offset_transform=inches,
-            facecolors=shape.fill, edgecolors="none",
-        )  # fmt: skip
-    if isinstance(shape, Disc):
-        return Circle((shape.x, shape.y), shape.radius, transform=inches, **_paint(shape))
-    if isinstance(shape, Rectangle):
+        gc = _pen(renderer, shape.colour, shape.weight, ends)
+        points = [point for x0, y0, x1, y1 in shape.segments for point in ((x0, y0), (x1, y1))]
+        renderer.draw_path(gc, Path(points, [Path.MOVETO, Path.LINETO] * len(shape.segments)), place)
+        gc.restore()
+    elif isinstance(shape, Dots):
+        gc = _pen(renderer, shape.fill, 0.0)
+        dot = Affine2D().scale(shape.radius * renderer.points_to_pixels(72.0))
+        renderer.draw_markers(gc, Path.unit_circle(), dot, Path(shape.points), place, to_rgba(shape.fill))
+        gc.restore()
+    elif isinstance(shape, Disc):
+        _draw_area(renderer, shape, Path.circle((shape.x, shape.y), shape.radius), place)
+    elif isinstance(shape, Rectangle):
         x, y, right, bottom = shape.x, shape.y, shape.x + shape.width, shape.y + shape.height
-        return Outline([(x, y), (right, y), (right, bottom), (x, bottom)], transform=inches, **_paint(shape))
-    assert isinstance(shape, Polygon)
-    return Outline(shape.points, transform=inches, **_paint(shape))
+        corners = [(x, y), (right, y), (right, bottom), (x, bottom), (x, y)]
+        _draw_area(renderer, shape, Path(corners, closed=True), place)
+    elif isinstance(shape, Polygon):
+        _draw_area(renderer, shape, Path([*shape.points, shape.points[0]], closed=True), place)
 
 
-def _lettering(run: Text, inches: Any) -> Any:
-    font = FontProperties(family="DejaVu Sans", size=run.size, weight="bold" if run.bold else "normal")
-    side: Any = {"start": "left", "middle": "center", "end": "right"}[run.anchor]
-    return Lettering(
-        run.x, run.y, run.text, color=run.colour, fontproperties=font, horizontalalignment=side,
-        verticalalignment="baseline", rotation=90 if run.turned else 0, rotation_mode="anchor",
-        parse_math=False, transform=inches,
-    )  # fmt: skip
+def _pen(renderer: Any, colour: str, weight: float, ends: str = "butt") -> Any:
+    gc = renderer.new_gc()
+    gc.set_linewidth(weight)
+    gc.set_foreground(colour)
+    gc.set_capstyle(ends)
+    gc.set_joinstyle("miter")
+    return gc
 
 
-def _paint(shape: Rectangle | Polygon | Disc) -> dict[str, Any]:
-    return {
-        "facecolor": shape.fill or "none",
-        "edgecolor": shape.edge or "none",
-        "linewidth": shape.weight if shape.edge else 0,
-        "joinstyle": "miter",
-    }
+def _draw_area(renderer: Any, shape: Rectangle | Polygon | Disc, path: Path, place: Affine2D) -> None:
+    gc = _pen(renderer, shape.edge or shape.fill or "#000000", shape.weight if shape.edge else 0.0)
+    renderer.draw_path(gc, path, place, to_rgba(shape.fill) if shape.fill else None)
+    gc.restore()
+
+
+def _draw_text(renderer: Any, run: Text, place: Affine2D) -> None:
+    """One run; what is centred or right-aligned is measured as this renderer sets it."""
+    font = _font(run.size, run.bold)
+    x, y = place.transform((run.x, run.y))
+    if run.anchor != "start":
+        width, _, _ = renderer.get_text_width_height_descent(run.text, font, False)
+        shift = width / 2 if run.anchor == "middle" else width
+        x, y = (x, y - shift) if run.turned else (x - shift, y)
+    if renderer.flipy():
+        y = renderer.get_canvas_width_height()[1] - y
+    gc = _pen(renderer, run.colour, 0.0)
+    renderer.draw_text(gc, x, y, run.text, font, 90.0 if run.turned else 0.0, False)
+    gc.restore()
+
+
+@cache
+def _font(size: float, bold: bool) -> FontProperties:
+    return FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")

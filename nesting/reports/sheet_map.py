@@ -6,6 +6,9 @@ propped up 60 cm away, so what to do next must be found at a glance: number, edg
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from nesting.cutting.passes import Edge, Pass, What
 from nesting.describe.papers import Grain
 from nesting.lengths import Length
 from nesting.reports.drawing import Box, Drawing, Group, Label, Shape, line
@@ -92,16 +95,38 @@ def _row_width(title: Words, more: Words, deep: Words, size: float, gap: float) 
 
 
 def _chips(subject: MapSubject, ink: MapInk, y: float, width: float, shapes: list[Shape | Group]) -> float:
-    """Columns of chips, two on a phone, in the order of the passes from left to right."""
+    """Columns of chips, two on a phone, in the order of the passes from left to right.
+
+    Passes of one setting and edge are one chip: what the map's person does before the stop is moved or paper turned.
+    """
+    chips = _one_chip_each(subject)
     columns = max(int((width - 2 * _MARGIN) / _CHIP_WIDTH), 1)
     column = (width - 2 * _MARGIN) / columns
-    for n, each in enumerate(subject.passes):
+    for n, each in enumerate(chips):
         x = _MARGIN + (n % columns) * column
         top = y + (n // columns) * _CHIP_HEIGHT
         edge = shown_edge(each.edge, ink.turned)
         box = Box(x, top, x + column - 0.06, top + _CHIP_HEIGHT)
         shapes.append(chip(each, edge, box, subject.unit, f"pass-{n + 1}"))
-    return y + -(-len(subject.passes) // columns) * _CHIP_HEIGHT + 0.02
+    return y + -(-len(chips) // columns) * _CHIP_HEIGHT + 0.02
+
+
+def _one_chip_each(subject: MapSubject) -> list[Pass]:
+    """A pass for each setting and edge, with the map's own cuts counted and the letters that they go through."""
+    found = {part.part.name for part in subject.parts if part.part.what is What.PIECE}
+    letters = sorted(found, key=lambda name: (len(name), name))
+    merged: dict[tuple[int, Edge], list[Pass]] = {}
+    for each in subject.passes:
+        merged.setdefault((each.number, each.edge), []).append(each)
+    chips = []
+    for (number, edge), lines in merged.items():
+        upright = edge in (Edge.LEFT, Edge.RIGHT)
+        cuts = sum(cut.number == number and (cut.x0 == cut.x1) is upright for cut in subject.cuts)
+        words = {word for line in lines for word in line.part.name.split()}
+        name = " ".join(letter for letter in letters if letter in words)
+        if cuts:
+            chips.append(replace(lines[0], part=replace(lines[0].part, name=name or lines[0].part.name), cuts=cuts))
+    return chips
 
 
 def _sizes(subject: MapSubject, y: float, width: float, shapes: list[Shape | Group]) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from matplotlib.font_manager import FontProperties, findfont
 from matplotlib.ft2font import FT2Font, LoadFlags
@@ -116,3 +117,28 @@ def test_an_svg_has_real_units_groups_and_text() -> None:
 def test_an_unknown_suffix_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match=r"\.png, \.svg or \.pdf"):
         pages.save(_page(), tmp_path / "page.gif")
+
+
+def test_a_line_in_a_png_is_as_heavy_as_the_data_says(tmp_path: Path) -> None:
+    pages.save(Drawing(1, 1, (line(0.1, 0.5, 0.9, 0.5, 14.4, "#000000"),), dpi=100), tmp_path / "line.png")
+    column = [Image.open(tmp_path / "line.png").convert("L").getpixel((50, y)) for y in range(100)]
+    assert column.count(0) in (19, 20, 21)
+    assert column[50] == 0
+
+
+@pytest.mark.parametrize(("anchor", "low", "high"), [("start", 100, 170), ("middle", 70, 130), ("end", 30, 100)])
+def test_letters_in_a_png_lie_where_their_box_is(tmp_path: Path, anchor: str, low: int, high: int) -> None:
+    for turned in (False, True):
+        label = Label(("HHH",), 1.0, 1.0, 21.6, anchor=anchor, turned=turned)
+        pages.save(Drawing(2, 2, (label,), dpi=100), tmp_path / "text.png")
+        dark = np.argwhere(np.asarray(Image.open(tmp_path / "text.png").convert("L")) < 128)
+        (top, left), (bottom, right) = dark.min(axis=0), dark.max(axis=0)
+        box = label.box
+        assert box.x0 * 100 - 2 <= left
+        assert right <= box.x1 * 100 + 2
+        assert box.y0 * 100 - 2 <= top
+        assert bottom <= box.y1 * 100 + 2
+        assert (right - left if not turned else bottom - top) > 0.8 * (box.width if not turned else box.height) * 100
+        if not turned:
+            assert low - 2 <= left
+            assert right <= high + 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 import pytest
@@ -206,10 +207,21 @@ def test_the_phone_map_is_900_dots_wide() -> None:
     assert drawing.width * drawing.dpi == pytest.approx(900)
 
 
-def test_all_passes_are_chips_in_order() -> None:
-    subject = orchard()
-    chips = list(every_group(sheet_map(subject).shapes, "pass"))
-    assert [chip.get("stop") for chip in chips] == [str(line.number) for line in subject.passes]
+def test_every_setting_and_edge_is_one_chip_that_counts_the_cuts_of_this_map() -> None:
+    subject = pine()
+    doubled = replace(subject, passes=tuple(line for line in subject.passes for _ in range(2)))
+    for some in (subject, doubled):
+        chips = list(every_group(sheet_map(some).shapes, "pass"))
+        assert [chip.get("stop") for chip in chips] == ["1", "2", "3", "4"]
+        told = [s.text for chip in chips for s in chip.shapes if isinstance(s, Label) and "cut" in s.text]
+        assert told == ["1 cut", "2 cuts", "3 cuts", "8 cuts"]
+
+
+def test_a_pass_of_another_layout_is_no_chip() -> None:
+    subject = pine()
+    other = replace(subject.passes[0], number=9)
+    chips = every_group(sheet_map(replace(subject, passes=(*subject.passes, other))).shapes, "pass")
+    assert [chip.get("stop") for chip in chips] == ["1", "2", "3", "4"]
 
 
 @given(
