@@ -19,6 +19,7 @@ from nesting.errors import Fault
 from nesting.packing.layout import Bound, MarginPart, Outcome, PiecePart, Use, leaves, sheets_of
 from nesting.packing.pack import PaperPacking, pack
 from nesting.packing.solve import Effort
+from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
 from nesting.pieces.supply import SourceKind, Supply, supply
 
@@ -191,7 +192,7 @@ def make_plan(
 ) -> Plan:
     """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check."""
     pieces = piece_list(project)
-    sources = supply(project)
+    sources = supply(project, hidden_centres(project))
     packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
     papers = []
     for packed in packing.papers:

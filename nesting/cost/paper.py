@@ -55,8 +55,11 @@ def worth_of(plan: PaperPlan) -> Worth:
 def sheet_worth(paper: Paper, source: Source) -> Fraction | None:
     """Cents for one sheet: its price, or for paper at hand the price of new paper; None where none is known.
 
-    New paper is the same size where that is sold, else the size that is cheapest by area.
+    New paper is the same size where that is sold, else the size that is cheapest by area. What is cut out of a piece
+    costs nothing again: its paper is counted with the piece.
     """
+    if source.kind.from_a_piece:
+        return Fraction(0)
     if source.kind is SourceKind.BUY:
         return None if source.price is None else Fraction(source.price)
     priced = [(sold.sheet, sold.price) for sold in paper.sold if sold.price is not None]

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from fractions import Fraction
 from itertools import pairwise
 
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.names import Names, composed
-from nesting.describe.project import BatchLine, SpareRule, Spares, Trimmer
+from nesting.describe.project import BatchLine, CentreRule, SpareRule, Spares, Trimmer
 from nesting.describe.tables import Table, as_items
-from nesting.describe.values import Said, length, positive_length, size, weight, whole, words
+from nesting.describe.values import Said, length, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import ZERO, Unit, inches, mm
 
 MOST_CARDS = 1_000_000
@@ -30,6 +31,8 @@ class Batch:
     currency: str = ""
     lines: tuple[BatchLine, ...] = ()
     spares: Spares = field(default_factory=Spares)
+    grain_from: Fraction = Fraction(150)
+    centres: CentreRule | None = None
 
 
 def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -> Batch:
@@ -42,8 +45,28 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
     spares = table.take("spares", _spares)
     cards = table.at("cards")
     lines = () if cards is None else _cards(cards, designs, all_read, findings)
-    table.close("a batch may hold title, currency, cards and spares.")
-    return Batch(title or "", currency or "", lines, spares or Spares())
+    grain_from = table.take("grain_from", weight)
+    centres = table.take("centres", _centres)
+    table.close("a batch may hold title, currency, cards, spares, grain_from and centres.")
+    return Batch(
+        title=title or "",
+        currency=currency or "",
+        lines=lines,
+        spares=spares or Spares(),
+        grain_from=Fraction(150) if grain_from is None else grain_from,
+        centres=centres,
+    )
+
+
+def _centres(said: Said, findings: Findings) -> CentreRule | None:
+    """True for the usual rule, false for none, or a table of rim and price."""
+    usual = CentreRule() if said.unit is Unit.INCH else CentreRule(rim=mm(6))
+    if not isinstance(said.value, dict):
+        return usual if yes_no(said, findings) else None
+    table = Table(said, findings)
+    rim, cents = table.take("rim", positive_length), table.take("price", price)
+    table.close("centres may hold rim and price.")
+    return CentreRule(rim or usual.rim, usual.price if cents is None else cents)
 
 
 def _cards(said: Said, designs: Names, all_read: bool, findings: Findings) -> tuple[BatchLine, ...]:

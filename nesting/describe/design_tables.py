@@ -21,7 +21,7 @@ from nesting.describe.values import Said, size, yes_no
 from nesting.lengths import Length
 
 MAY_HOLD = (
-    "a design may hold base, size, across, down, slits, joined, cut_away, panels, turn, parts and costs,"
+    "a design may hold base, size, across, down, slits, joined, cut_away, panels, turn, centres, parts and costs,"
     " or begin with a family."
 )
 ONLY_WITH_BASE = ("across", "down", "slits", "joined", "cut_away", "panels", "turn")
@@ -39,6 +39,7 @@ def read_design(name: str, said: Said, papers: PaperNames, findings: Findings) -
     else:
         base = _base(table, book, names, papers)
         bases = () if base is None else (base,)
+    centres = table.take("centres", yes_no)
     said_parts = table.at("parts")
     table.at("costs")  # read with the table [costs]
     parts = () if said_parts is None else read_parts(said_parts, name, book, names, papers, findings)
@@ -54,6 +55,7 @@ def read_design(name: str, said: Said, papers: PaperNames, findings: Findings) -
         parts=parts,
         family=family,
         more_bases=bases[1:],
+        centres=centres is not False,
     )
 
 

@@ -172,6 +172,7 @@ class CardDesign:
     """One kind of card. `names` gives the names of panels and groups: name, panel numbers.
 
     A card of several bases (an easel's front, the frames of a tunnel) has the further ones in `more_bases`.
+    centres: hidden centres may be cut out of its mats, where the batch allows it.
     """
 
     name: str
@@ -181,6 +182,7 @@ class CardDesign:
     parts: tuple[CardPart, ...] = ()
     family: str = ""
     more_bases: tuple[Base, ...] = ()
+    centres: bool = True
 
     @property
     def bases(self) -> tuple[Base, ...]:

@@ -13,10 +13,10 @@ from fractions import Fraction
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
 from nesting.describe.tables import Table
-from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words
+from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import TICKS_PER_INCH, ZERO, Length, mm
 
-MAY_HOLD = "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand and rim."
+MAY_HOLD = "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand, rim and centres."
 MOST_SHEETS = 1_000_000
 THICKEST = mm(10)  # of one sheet: thicker than any board that a trimmer cuts
 
@@ -30,6 +30,7 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
     direction = table.take("print", one_of(PrintDirection))
     grain = table.take("grain", one_of(Grain))
     rim = table.take("rim", _rim) or Rim()
+    centres = table.take("centres", yes_no)
     sold = _sold(table, rim)
     at_hand = _at_hand(table, rim, sold)
     table.close(MAY_HOLD)
@@ -42,6 +43,7 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
         note=note or "",
         weight=grams,
         thickness=thick,
+        centres=centres is not False,
         direction=direction or PrintDirection.NONE,
         grain=grain or Grain.UNKNOWN,
         sold=sold,

@@ -71,7 +71,7 @@ class HeldSheet:
 class Paper:
     """One stock. Weight is ISO 536 grammage, None where it is not given; the note is the user's own words.
 
-    thickness: of one sheet, None where it is not given.
+    thickness: of one sheet, None where it is not given. centres: mats of it may be cut out under their layers.
     """
 
     name: str
@@ -83,3 +83,4 @@ class Paper:
     sold: tuple[SoldSheet, ...] = ()
     at_hand: tuple[HeldSheet, ...] = ()
     thickness: Length | None = None
+    centres: bool = True

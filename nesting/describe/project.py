@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from fractions import Fraction
 
 from nesting.describe.costs import NO_COSTS, Costs
 from nesting.describe.designs import CardDesign
@@ -37,6 +38,14 @@ class Spares:
         if self.rule is SpareRule.SHARE and need:
             return max(1, -(-need // self.number))
         return 0
+
+
+@dataclass(frozen=True, slots=True)
+class CentreRule:
+    """Hidden centres of mats may be cut out and used: a rim is left under the layer; price in cents for each."""
+
+    rim: Length = inches("1/4")
+    price: int = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +90,11 @@ class Trimmer:
 
 @dataclass(frozen=True, slots=True)
 class Project:
-    """Everything that was said. `unit` is the one that plans are written in; `currency` is the sign before prices."""
+    """Everything that was said. `unit` is the one that plans are written in; `currency` is the sign before prices.
+
+    grain_from: papers of this weight or heavier, or of unknown weight, are folded along their grain where the sheet
+    allows it (printed advice to score begins at 150 to 200 g/m2). centres None: mats are left whole.
+    """
 
     title: str
     unit: Unit
@@ -92,6 +105,8 @@ class Project:
     spares: Spares
     pieces: tuple[LoosePiece, ...]
     trimmer: Trimmer
+    grain_from: Fraction = Fraction(150)
+    centres: CentreRule | None = None
     costs: Costs = NO_COSTS
 
     def paper(self, name: str) -> Paper:

@@ -106,6 +106,8 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
         spares=batch.spares,
         pieces=tuple(pieces),
         trimmer=read_trimmer(trimmers[0], unit, findings) if trimmers else default_trimmer(unit),
+        grain_from=batch.grain_from,
+        centres=batch.centres,
     )
     project = replace(project, costs=read_costs(costs[0] if costs else None, own_costs, project.designs, findings))
     if path in lists:

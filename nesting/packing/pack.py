@@ -21,6 +21,8 @@ from nesting.pieces.supply import Source, SourceKind, Supply
 
 # What one unit of area at hand is worth against one to buy, in tenths: at hand is used first, but not wasted.
 AT_HAND_TENTHS = 9
+# The knife work of a centre where sheets have no prices, in thousandths of the largest sheet.
+UNPRICED_CENTRE = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ _Job = tuple[tuple[tuple[Piece, ...], ...], tuple[Source, ...], PackingTask]
 def _job(project: Project, paper: Paper, pieces: PieceList, supply: Supply) -> _Job:
     alike: dict[tuple[Length, Length, bool, tuple[Length, ...]], list[Piece]] = {}
     for piece in pieces.of_paper(paper.name):
-        size = (piece.width, piece.height)
+        size = (piece.height, piece.width) if piece.must_turn else (piece.width, piece.height)
         if piece.may_turn and (*size[::-1], True, ()) in alike and not piece.block:
             size = size[::-1]
         alike.setdefault((*size, piece.may_turn, piece.block), []).append(piece)
@@ -125,7 +127,10 @@ def _costs(sources: tuple[Source, ...]) -> list[int]:
     dearest = max(prices.values()) if priced else 100
     costs = []
     for source, area in zip(sources, areas, strict=True):
-        if source.kind is SourceKind.BUY:
+        if source.kind.from_a_piece:
+            work = 10 * (source.price or 0)
+            costs.append(max(1, work if priced else min(work, UNPRICED_CENTRE)))
+        elif source.kind is SourceKind.BUY:
             costs.append(10 * prices[source] if priced else max(1, -(-1000 * area // largest)))
         else:
             costs.append(max(1, AT_HAND_TENTHS * dearest * area // largest))

@@ -15,6 +15,7 @@ from nesting.describe.papers import PrintDirection
 from nesting.describe.project import LoosePiece, Project
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Length, Unit, write_length
+from nesting.pieces.grain import lie_of
 from nesting.pieces.spots import Spot, find_spots, rule_words
 
 
@@ -25,7 +26,8 @@ class Piece:
     need: copies for the cards; spare: copies beyond that. per_card: copies on one card, 0 for a line of a list.
     came_from tells in words how the size was found. may_turn: may lie a quarter turned on the sheet. shapes: how many
     shapes are taken from each piece; need counts pieces, per_card counts shapes. block: the widths, from the left,
-    into which one area of a print that runs on is cut apart; empty for all else.
+    into which one area of a print that runs on is cut apart; empty for all else. must_turn: lies a quarter turned on
+    the sheet, so that its main fold runs along the grain.
     """
 
     design: str
@@ -42,6 +44,7 @@ class Piece:
     place: Place
     shapes: int = 1
     block: tuple[Length, ...] = ()
+    must_turn: bool = False
 
     @property
     def title(self) -> str:
@@ -153,6 +156,7 @@ def _run_on(
 
 
 def _base_piece(project: Project, design: CardDesign, base: Base, cards: int) -> Piece:
+    lie = lie_of(project, base)
     folds, need = len(base.scores_across) + len(base.scores_down), cards * len(base.lies)
     return Piece(
         design=design.name,
@@ -164,9 +168,10 @@ def _base_piece(project: Project, design: CardDesign, base: Base, cards: int) ->
         need=need,
         spare=project.spares.of(need),
         per_card=len(base.lies),
-        may_turn=_may_turn(project, base.paper, base.may_turn),
+        may_turn=lie.may_turn,
         came_from=f"flat base, {folds} score{'' if folds == 1 else 's'}" if folds else "flat base, no score",
         place=base.place,
+        must_turn=lie.must_turn,
     )
 
 

@@ -19,6 +19,18 @@ class SourceKind(Enum):
     BUY = "to buy"
     SHEET = "sheet at hand"
     OFFCUT = "offcut at hand"
+    CENTRE = "centre of a mat"
+    CUT_OUT = "cut-out of a window"
+
+    @property
+    def at_hand(self) -> bool:
+        """It lies in the drawer."""
+        return self in (SourceKind.SHEET, SourceKind.OFFCUT)
+
+    @property
+    def from_a_piece(self) -> bool:
+        """It comes out of a piece of this plan, whose paper is counted there."""
+        return self in (SourceKind.CENTRE, SourceKind.CUT_OUT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +46,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """All sources; those at hand come before those to buy within each paper."""
+    """All sources; within each paper what is cut out comes first, then what is at hand, then what is to buy."""
 
     sources: tuple[Source, ...]
 
@@ -43,9 +55,9 @@ class Supply:
         return tuple(source for source in self.sources if source.paper == name)
 
 
-def supply(project: Project) -> Supply:
-    """Every source of every paper of the project."""
-    return Supply(tuple(source for paper in project.papers for source in _of_paper(paper)))
+def supply(project: Project, cut_out: tuple[Source, ...] = ()) -> Supply:
+    """Every source of every paper of the project; `cut_out` comes from the batch's own pieces."""
+    return Supply(cut_out + tuple(source for paper in project.papers for source in _of_paper(paper)))
 
 
 def _of_paper(paper: Paper) -> list[Source]:

@@ -15,7 +15,6 @@ from nesting.describe.papers import HeldSheet, Paper, Sheet
 from nesting.describe.project import Project
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Length, write_size
-from nesting.pieces.supply import SourceKind
 from nesting.plan import PaperPlan, Plan
 from nesting.stash.drawer import Lot, Stash
 from nesting.stash.items import Change, Details, Item
@@ -79,7 +78,7 @@ def _taken(paper: PaperPlan) -> dict[Sheet, int]:
     taken: dict[Sheet, int] = {}
     for use in paper.uses:
         source = paper.packing.sources[use.sheet]
-        if source.kind is not SourceKind.BUY:
+        if source.kind.at_hand:
             taken[source.sheet] = taken.get(source.sheet, 0) + use.copies
     return taken
 

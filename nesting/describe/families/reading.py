@@ -52,7 +52,7 @@ def read_family(table: Table, book: PanelNames, names: Names, papers: PaperNames
 def may_hold(family: str) -> str:
     """What a table of this family may hold, in words."""
     keys = [parameter.key for parameter in FAMILIES[family].takes]
-    return f"a {family} may hold family, base, {', '.join(keys)}, panels, turn and parts."
+    return f"a {family} may hold family, base, {', '.join(keys)}, panels, turn, centres, parts and costs."
 
 
 def _family(said: Said, findings: Findings) -> Family | None:

@@ -1,0 +1,79 @@
+"""How a base lies on the sheet, so that its main fold runs along the grain, and where that cannot be.
+
+In: a Project and a Base. Out: whether it may turn or must lie turned, and a sentence where the fold crosses the
+grain. The fact of the trade: a fold across the grain of cardstock cracks; thin paper folds either way.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nesting.describe.designs import Base
+from nesting.describe.folding import main_fold_runs_down
+from nesting.describe.papers import Grain, Paper, PrintDirection, Sheet
+from nesting.describe.project import Project
+from nesting.lengths import Length, write_size
+
+
+@dataclass(frozen=True, slots=True)
+class Lie:
+    """How a piece lies on the sheet: it may turn by a quarter, or must; `across_grain` says why a fold is crossed."""
+
+    may_turn: bool
+    must_turn: bool = False
+    across_grain: str = ""
+
+
+def lie_of(project: Project, base: Base) -> Lie:
+    """What was said of the base comes first, then the print, then the grain."""
+    paper = project.paper(base.paper)
+    fold_down = main_fold_runs_down(base)
+    plain = paper.direction is PrintDirection.NONE
+    may_turn = plain if base.may_turn is None else base.may_turn
+    heavy = paper.weight is None or paper.weight >= project.grain_from
+    if fold_down is None or paper.grain is Grain.UNKNOWN or not heavy:
+        return Lie(may_turn)
+    turned = fold_down is not (paper.grain is Grain.UP)  # the quarter turn that lays the fold along the grain
+    if base.may_turn is None and plain and _fits(paper, base, turned):
+        return Lie(may_turn=False, must_turn=turned)
+    if base.may_turn or (not turned and not may_turn):
+        return Lie(may_turn)
+    why = _why(project, base, paper, plain)
+    return Lie(may_turn, across_grain=why)
+
+
+def _why(project: Project, base: Base, paper: Paper, plain: bool) -> str:
+    size = write_size(base.width, base.height, project.unit, with_unit=True)
+    if base.may_turn is False:
+        because = "it is said that it must not turn"
+    elif not plain:
+        because = f"the print of {paper.name} must stand upright"
+    else:
+        because = f"no sheet of {paper.name} takes it the other way"
+    return (
+        f"The main fold of the {base.name} ({size}) runs across the grain of {paper.name}, since {because}: it may"
+        " crack. Score it deeply and fold it slowly, or choose another sheet."
+    )
+
+
+def _fits(paper: Paper, base: Base, turned: bool) -> bool:
+    width, height = (base.height, base.width) if turned else (base.width, base.height)
+    sheets = [sold.sheet for sold in paper.sold] + [held.sheet for held in paper.at_hand if held.count]
+    return any(_usable(sheet)[0] >= width and _usable(sheet)[1] >= height for sheet in sheets)
+
+
+def _usable(sheet: Sheet) -> tuple[Length, Length]:
+    rim = sheet.rim
+    return sheet.width - rim.left - rim.right, sheet.height - rim.top - rim.bottom
+
+
+def grain_notes(project: Project) -> tuple[tuple[str, str], ...]:
+    """Design and sentence, for each base of the batch whose main fold runs across the grain."""
+    wanted = {line.design for line in project.batch if line.count}
+    return tuple(
+        (design.name, lie.across_grain)
+        for design in project.designs
+        if design.name in wanted
+        for lie in (lie_of(project, base) for base in design.bases)
+        if lie.across_grain
+    )

@@ -1,0 +1,113 @@
+"""Paper that is cut out and still good: the middles of mats under their layers, and the cut-outs of windows.
+
+In: a Project. Out: Sources, small sheets of the mat's own paper, as many as mats are cut. The fact of the trade: the
+middle of a mat is never seen, so all but a rim can be taken out with a knife before gluing; it is knife work, so it
+has a price.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nesting.describe.designs import CardDesign, CardPart, PartKind
+from nesting.describe.papers import PrintDirection, Sheet
+from nesting.describe.project import CentreRule, Project
+from nesting.errors import Problem
+from nesting.lengths import Length
+from nesting.pieces.spots import Spot, Spots, find_spots
+from nesting.pieces.supply import Source, SourceKind
+
+
+@dataclass(frozen=True, slots=True)
+class _Out:
+    """Something cut out: what it is, of which paper, how large, what one costs."""
+
+    kind: SourceKind
+    paper: str
+    width: Length
+    height: Length
+    price: int
+
+
+def hidden_centres(project: Project) -> tuple[Source, ...]:
+    """All centres and cut-outs that the batch gives, equal ones together; spares give none.
+
+    Every centre lies inside its layer by the rim of the batch's rule, and only there where nothing shows through.
+    """
+    found: dict[_Out, int] = {}
+    counts = {line.design: line.count for line in project.batch}
+    for design in project.designs:
+        cards = counts.get(design.name, 0)
+        problems: list[Problem] = []
+        for out, times in _of_design(project, design, find_spots(design, project.unit, problems)):
+            if cards and _worth_keeping(project, out):
+                found[out] = found.get(out, 0) + times * cards
+    return tuple(
+        Source(out.kind, out.paper, Sheet(out.width, out.height), out.price, count) for out, count in found.items()
+    )
+
+
+def _of_design(project: Project, design: CardDesign, spots: Spots) -> list[tuple[_Out, int]]:
+    by_name = {part.name: part for part in design.parts}
+    found = []
+    for part in design.parts:
+        if part.kind is PartKind.WINDOW and part.reuse:
+            found += _cut_outs(project, design, part, by_name, spots)
+        elif project.centres is not None and _may_be_hollow(project, design, part):
+            found += _centres(project.centres, part, design, spots)
+    return found
+
+
+def _cut_outs(
+    project: Project, design: CardDesign, window: CardPart, by_name: dict[str, CardPart], spots: Spots
+) -> list[tuple[_Out, int]]:
+    """The cut-outs of a window: they cost nothing more, since the window is cut anyway."""
+    papers = {panel.number: base.paper for base in design.bases for panel in base.panels}
+    turned = {base.paper: base.may_turn for base in design.bases}
+    found = []
+    for spot, _ in spots[window.name]:
+        below = by_name.get(window.on_part)
+        paper = below.paper if below else papers[spot.panel]
+        if _upright(project, paper, below.may_turn if below else turned[paper]):
+            found.append((_Out(SourceKind.CUT_OUT, paper, spot.width, spot.height, 0), spot.times))
+    return found
+
+
+def _may_be_hollow(project: Project, design: CardDesign, mat: CardPart) -> bool:
+    """A mat without windows, of a design and a paper that allow it."""
+    if mat.kind is not PartKind.MAT or not design.centres or mat.pair or not project.paper(mat.paper).centres:
+        return False
+    return _upright(project, mat.paper, mat.may_turn) and not _windows(design, mat)
+
+
+def _upright(project: Project, paper: str, may_turn: bool | None) -> bool:
+    """Whether it is known which way up the print lies in what is cut out."""
+    return project.paper(paper).direction is PrintDirection.NONE or not may_turn
+
+
+def _windows(design: CardDesign, part: CardPart) -> bool:
+    return any(other.kind is PartKind.WINDOW and other.on_part == part.name for other in design.parts)
+
+
+def _centres(rule: CentreRule, mat: CardPart, design: CardDesign, spots: Spots) -> list[tuple[_Out, int]]:
+    """For each of the mat's spots the centre under the one part that covers most of it."""
+    covers: dict[Spot, list[Spot]] = {}
+    for part in design.parts:
+        covering = part.kind in (PartKind.MAT, PartKind.LAYER) and part.count == 1 and not part.pair
+        if part.on_part == mat.name and covering and part.raised_by is None and not _windows(design, part):
+            for spot, under in spots[part.name]:
+                if under is not None:
+                    covers.setdefault(under, []).append(spot)
+    found = []
+    for under, over in covers.items():
+        cover = max(over, key=lambda spot: spot.width.ticks * spot.height.ticks)
+        width, height = cover.width - 2 * rule.rim, cover.height - 2 * rule.rim
+        if width.ticks > 0 and height.ticks > 0:
+            found.append((_Out(SourceKind.CENTRE, mat.paper, width, height, rule.price), under.times))
+    return found
+
+
+def _worth_keeping(project: Project, out: _Out) -> bool:
+    """Large enough that the drawer would keep it."""
+    short, long = project.trimmer.keep_from
+    return min(out.width, out.height) >= short and max(out.width, out.height) >= long
