@@ -16,14 +16,15 @@ from nesting.cutting.group import Group
 from nesting.cutting.needs import Needs, State
 
 LARGEST_GROUP = 7
-GROUPING_WORK = 6_000  # states looked at while groups are chosen
+GROUPING_WORK = 6_000  # states looked at while groups are chosen, at most
 
 
 class Bounds:
     """Bounds for states of one register; `share_out` chooses the groups for a start state."""
 
-    def __init__(self, needs: Needs, count: int) -> None:
+    def __init__(self, needs: Needs, count: int, work: int = GROUPING_WORK) -> None:
         self._needs = needs
+        self._work = min(work, GROUPING_WORK)
         self._count = count
         self._alone = Alone(needs)
         self._groups: dict[int, Group] = {}
@@ -53,7 +54,7 @@ class Bounds:
     def share_out(self, state: State, together: int, enough: int | None = None) -> None:
         """Group the settings so that the bound for this state grows, joining up to so many groups at a time.
 
-        It ends when no joining helps, when the bound is `enough`, or when GROUPING_WORK is spent.
+        It ends when no joining helps, when the bound is `enough`, or when the work is spent.
         """
         inside = sum(self._groups)
         worth = {1 << size: self.times(state, size) for size in range(self._count) if not inside >> size & 1}
@@ -74,7 +75,7 @@ class Bounds:
             if joined.bit_count() > LARGEST_GROUP:
                 continue
             if joined not in tried:
-                if sum(group.work + 1 for group in tried.values()) > GROUPING_WORK:
+                if sum(group.work + 1 for group in tried.values()) > self._work:
                     break
                 tried[joined] = Group(self._needs, self._count, joined)
             gain = tried[joined].least(state) - sum(worth[settings] for settings in few)

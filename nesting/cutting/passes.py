@@ -36,6 +36,14 @@ class What(Enum):
     SCRAP = "scrap"
 
 
+class Order(Enum):
+    """How the work goes through a paper's sheets."""
+
+    BY_SETTING = "by setting"
+    STACK_BY_STACK = "stack by stack"
+    SHEET_BY_SHEET = "sheet by sheet"
+
+
 @dataclass(frozen=True, slots=True)
 class TablePart:
     """A rectangle on the table: equal ones of all layouts of a paper are one part with one name.
@@ -137,6 +145,7 @@ class CutOrder:
     piles: int
     turns: int
     seconds: int
+    way: Order = Order.BY_SETTING
 
     @property
     def proven(self) -> bool:
@@ -174,11 +183,3 @@ class WaysOfWork:
     most_error_steps: int = 2
     square_first: bool = False
     halve_rows: bool = False
-
-
-class Order(Enum):
-    """How the work goes through a paper's sheets."""
-
-    BY_SETTING = "by setting"
-    STACK_BY_STACK = "stack by stack"
-    SHEET_BY_SHEET = "sheet by sheet"

@@ -43,28 +43,16 @@ class _Stroke:
     stays: _Rectangle
 
 
-def replay(
-    task: PackingTask,
-    uses: tuple[Use, ...],
-    ways: WaysOfWork,
-    cut_order: CutOrder,
-    *,
-    order: Order = Order.BY_SETTING,
-) -> tuple[str, ...]:
-    """What is wrong with an order of cuts for the uses of one paper; empty when it is right.
-
-    order: the way of working that it was made for, which decides how settings are counted.
-    """
-    return _Replay(task, uses, ways, cut_order, order).wrong()
+def replay(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, cut_order: CutOrder) -> tuple[str, ...]:
+    """What is wrong with an order of cuts for the uses of one paper; empty when it is right."""
+    return _Replay(task, uses, ways, cut_order).wrong()
 
 
 class _Replay:
     """One run through an order."""
 
-    def __init__(
-        self, task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, cut_order: CutOrder, order: Order
-    ) -> None:
-        self.task, self.uses, self.ways, self.order, self.way = task, uses, ways, cut_order, order
+    def __init__(self, task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, cut_order: CutOrder) -> None:
+        self.task, self.uses, self.ways, self.order = task, uses, ways, cut_order
         self.kerf = task.rules.kerf
         self.faults: list[str] = []
         self.leaf_at: dict[_Rectangle, list[MapPart]] = {}
@@ -178,7 +166,7 @@ class _Replay:
             self.faults.append(f"{number}: numbers do not follow each other.")
         if line.turned is not turned:
             self.faults.append(f"{number}: the turn of the paper is not what the edges say.")
-        deep = 1 if self.way is Order.SHEET_BY_SHEET else self.ways.deep
+        deep = 1 if self.order.way is Order.SHEET_BY_SHEET else self.ways.deep
         if not line.stacks or max(line.stacks) > deep or min(line.stacks) < 1:
             self.faults.append(f"{number}: a stack is deeper than the trimmer takes.")
         largest = self.ways.largest_setting
@@ -271,8 +259,6 @@ class _Replay:
                 return None
             strokes.append(stroke)
             spot = stroke.stays
-        if self._stroke(spot, line) is not None:
-            return None  # a cut of this setting would be left out
         return strokes
 
     def _stroke(self, spot: _Rectangle, line: Pass) -> _Stroke | None:
@@ -378,7 +364,7 @@ class _Replay:
         made, ways = self.order, self.ways
         numbers = max((line.number for line in made.passes), default=0)
         settings = numbers
-        if self.way is Order.SHEET_BY_SHEET:
+        if self.order.way is Order.SHEET_BY_SHEET:
             pairs = {(cut.layout, cut.number) for cut in made.cuts}
             settings = sum(self.uses[layout].copies for layout, _ in pairs)
         turns = sum(line.turned for line in made.passes)

@@ -58,7 +58,7 @@ def order_cuts(
     settings = table.number
     if order is Order.SHEET_BY_SHEET:
         settings = sum(len(found) * group[0].copies for found, group in zip(runs, groups, strict=True))
-    return _finish(table, ways, settings, bound)
+    return _finish(table, order, settings, bound)
 
 
 def _roots(parts: Parts, sheets: tuple[Sheets, ...]) -> frozenset[int]:
@@ -71,11 +71,11 @@ def _order_group(
     """Runs for these sheets, and the settings that no order can do without."""
     roots = _roots(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    bounds = Bounds(needs.needs, len(needs.sizes))
-    fewest = fewest_settings(needs.needs, bounds, needs.of_all(sorted(roots)), work // 2, stop)
+    bounds = Bounds(needs.needs, len(needs.sizes), work)
+    fewest = fewest_settings(needs.needs, bounds, needs.of_all(sorted(roots)), work, stop)
     cap = max(1, ways.most_piles)
     while True:
-        search = PileSearch(parts, needs, bounds, cap, work // 2, stop)
+        search = PileSearch(parts, needs, bounds, cap, work, stop)
         found = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
         if found is None or _piles(parts, sheets, ways, found) > cap:
             found = search.best(roots, fewest.bound)
@@ -102,7 +102,8 @@ def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...]) -> int:
     return bounds.of(state)
 
 
-def _finish(table: Table, ways: WaysOfWork, settings: int, bound: int) -> CutOrder:
+def _finish(table: Table, way: Order, settings: int, bound: int) -> CutOrder:
+    ways = table.ways
     passes = tuple(table.passes)
     turns = sum(line.turned for line in passes)
     strokes = sum(line.strokes for line in passes)
@@ -122,4 +123,5 @@ def _finish(table: Table, ways: WaysOfWork, settings: int, bound: int) -> CutOrd
         piles=table.most_piles,
         turns=turns,
         seconds=seconds,
+        way=way,
     )

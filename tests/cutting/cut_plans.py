@@ -1,0 +1,187 @@
+"""Seeded layouts for the tests of the order of cuts, and the fewest settings of tiny ones by trying everything."""
+
+from __future__ import annotations
+
+import random
+
+from nesting.packing.layout import (
+    Axis,
+    Block,
+    CutPart,
+    CutRules,
+    FreePart,
+    MarginPart,
+    Margins,
+    PackingTask,
+    Part,
+    PieceKind,
+    PiecePart,
+    SheetKind,
+    Use,
+)
+
+
+class _Grower:
+    """Grows trees of cuts at random and notes the piece kinds that come of them."""
+
+    def __init__(self, chance: random.Random, kerf: int, blocks: bool) -> None:
+        self.chance, self.kerf, self.blocks = chance, kerf, blocks
+        self.kinds: dict[tuple[int, int, Block | None], int] = {}
+
+    def leaf(self, width: int, height: int, free: float) -> Part:
+        if self.chance.random() < free:
+            return FreePart(width, height)
+        turned = width != height and self.chance.random() < 0.3
+        block = None
+        if self.blocks and self.chance.random() < 0.2:
+            axis = self.chance.choice(list(Axis))
+            along = width if axis is Axis.ACROSS else height
+            count = self.chance.choice((2, 3))
+            room = along - (count - 1) * self.kerf
+            if room >= 2 * count:
+                first = room // count if self.chance.random() < 0.5 else self.chance.randint(1, room // count)
+                middle = (first,) * (count - 2)
+                extents = (first, *middle, room - first - sum(middle))
+                block = Block(axis.other if turned else axis, extents)
+        size = (height, width) if turned else (width, height)
+        kind = self.kinds.setdefault((*size, block), len(self.kinds))
+        return PiecePart(width, height, kind, turned)
+
+    def part(self, width: int, height: int, depth: int, axis: Axis) -> Part:
+        """A part that is cut along the axis, if at all."""
+        length = width if axis is Axis.ACROSS else height
+        if depth == 0 or length < 4 or self.chance.random() < 0.15:
+            return self.leaf(width, height, 0.2)
+        sizes = self._split(length)
+        if len(sizes) < 2:
+            return self.leaf(width, height, 0.2)
+        parts: list[Part] = []
+        for size in sizes:
+            inner = (size, height) if axis is Axis.ACROSS else (width, size)
+            if parts and self.chance.random() < 0.5 and _length(parts[-1], axis) == size:
+                parts.append(parts[-1])
+            else:
+                parts.append(self.part(*inner, depth - 1, axis.other))
+        waste = [place for place, part in enumerate(parts) if isinstance(part, FreePart)]
+        for place in waste[1:]:
+            parts[place] = self.leaf(parts[place].width, parts[place].height, 0)
+        if all(isinstance(part, FreePart) for part in parts):
+            return FreePart(width, height)
+        return CutPart(width, height, axis, tuple(parts))
+
+    def _split(self, length: int) -> list[int]:
+        few = self.chance.sample(range(2, max(3, length)), min(2, max(1, length - 2)))
+        sizes: list[int] = []
+        left = length
+        while left > 0 and len(sizes) < 4:
+            size = self.chance.choice(few)
+            if size + self.kerf + 1 > left:
+                break
+            sizes.append(size)
+            left -= size + self.kerf
+        if left > 0 and sizes:
+            sizes.append(left)
+        return sizes
+
+
+def _length(part: Part, axis: Axis) -> int:
+    return part.width if axis is Axis.ACROSS else part.height
+
+
+def random_plan(
+    seed: int, *, sheets: int = 3, depth: int = 4, size: int = 24, kerf: int = 0, margins: bool = False,
+    blocks: bool = False,
+) -> tuple[PackingTask, tuple[Use, ...]]:
+    """Layouts grown at random with the task that they answer; needs are what is cut."""
+    chance = random.Random(seed)
+    grower = _Grower(chance, kerf, blocks)
+    uses: list[Use] = []
+    kinds: list[SheetKind] = []
+    for _ in range(chance.randint(1, sheets)):
+        edges = Margins(*(chance.choice((0, 0, 2, 3)) for _ in range(4))) if margins else Margins()
+        inner: Part | None = None
+        while inner is None or isinstance(inner, FreePart):
+            inner = grower.part(
+                chance.randint(size // 2, size), chance.randint(size // 2, size), depth, chance.choice(list(Axis))
+            )
+        root = _with_margins(inner, edges, kerf)
+        kinds.append(SheetKind(root.width, root.height, margins=edges))
+        uses.append(Use(len(kinds) - 1, root, chance.randint(1, 5)))
+    pieces = tuple(PieceKind(*key[:2], 1, block=key[2]) for key in grower.kinds)
+    return PackingTask(pieces, tuple(kinds), CutRules(kerf=kerf)), tuple(uses)
+
+
+def _with_margins(inner: Part, edges: Margins, kerf: int) -> Part:
+    """The margins round a part, left and right first; the blade runs over the edge where a margin is under its kerf."""
+    width = inner.width + edges.left + edges.right
+    for axis, near, far in ((Axis.DOWN, edges.top, edges.bottom), (Axis.ACROSS, edges.left, edges.right)):
+        across = axis is Axis.ACROSS
+        parts: list[Part] = [inner]
+        for margin, first in ((near, True), (far, False)):
+            if margin:
+                thick = max(0, margin - kerf)
+                strip = MarginPart(thick, inner.height) if across else MarginPart(inner.width, thick)
+                parts.insert(0 if first else len(parts), strip)
+        if len(parts) > 1:
+            size = (width, inner.height) if across else (inner.width, inner.height + near + far)
+            inner = CutPart(*size, axis, tuple(parts))
+    return inner
+
+
+# ------------------------------------------------------------------------------------------ trying everything
+
+# A part still to be cut: whether it leaves waste, and its strips as (setting, what the strip holds).
+_Raw = tuple[bool, tuple[tuple[int, "_Raw | None"], ...]]
+
+
+def _raw(part: Part) -> _Raw | None:
+    if not isinstance(part, CutPart):
+        return None
+    strips = [(_length(child, part.axis), _raw(child)) for child in part.parts if not isinstance(child, FreePart)]
+    return len(strips) < len(part.parts), tuple(sorted(strips, key=repr))
+
+
+def fewest_by_trying(uses: tuple[Use, ...], most_states: int = 60_000) -> int | None:
+    """The fewest settings over all orders of single strokes; None where that takes too long.
+
+    A stroke takes one strip off one part; the stop may be moved after any stroke. Parts of one size are the same
+    part wherever they come from. Breadth first over settings, every set of parts that can be reached within one.
+    """
+    start = tuple(sorted({raw for use in uses if (raw := _raw(use.root)) is not None}, key=repr))
+    layer, seen = {start}, {start}
+    settings = 0
+    while layer:
+        if () in layer:
+            return settings
+        following: set[tuple[_Raw, ...]] = set()
+        for state in sorted(layer, key=repr):
+            for size in sorted({strip[0] for part in state for strip in part[1]}):
+                reached, todo = {state}, [state]
+                while todo:
+                    for after in _strokes(todo.pop(), size):
+                        if after not in reached:
+                            reached.add(after)
+                            todo.append(after)
+                    if len(reached) + len(seen) > most_states:
+                        return None
+                following |= reached - seen
+        seen |= following
+        layer = following
+        settings += 1
+    return settings
+
+
+def _strokes(state: tuple[_Raw, ...], size: int) -> list[tuple[_Raw, ...]]:
+    found = []
+    for place, (waste, strips) in enumerate(state):
+        for which, (extent, inside) in enumerate(strips):
+            if extent != size:
+                continue
+            left = strips[:which] + strips[which + 1 :]
+            came = [inside] if inside is not None else []
+            if len(left) == 1 and not waste:
+                came += [left[0][1]] if left[0][1] is not None else []
+            elif left:
+                came.append((waste, left))
+            found.append(tuple(sorted([*state[:place], *came, *state[place + 1 :]], key=repr)))
+    return found

@@ -1,0 +1,84 @@
+"""The bound and the settings found, against trying every order of single strokes on tiny layouts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from cut_plans import fewest_by_trying, random_plan
+
+from nesting.cutting.alone import Alone
+from nesting.cutting.bounds import Bounds
+from nesting.cutting.needs import PartNeeds
+from nesting.cutting.parts import Parts, letters
+from nesting.cutting.passes import WaysOfWork
+from nesting.cutting.sequence import order_cuts
+from nesting.packing.layout import Axis, CutPart, FreePart, PackingTask, PieceKind, PiecePart, SheetKind, Use
+
+FREELY = WaysOfWork(most_piles=1000, ruler_step=1)
+
+
+@pytest.mark.parametrize("first", range(0, 240, 40))
+def test_bound_best_and_found_stand_in_order_on_tiny_layouts(first: int) -> None:
+    tried = 0
+    for seed in range(first, first + 40):
+        task, uses = random_plan(seed, sheets=2, depth=3, size=14)
+        best = fewest_by_trying(uses, 500)
+        if best is None:
+            continue
+        tried += 1
+        order = order_cuts(task, uses, FREELY)
+        assert order.fewest <= best <= order.settings, f"seed {seed}"
+        assert order.proven, f"seed {seed}: so small a case is always proven"
+        assert order.settings == best, f"seed {seed}"
+    assert tried > 15
+
+
+def test_grouping_never_lifts_the_bound_over_the_best() -> None:
+    for seed in range(400, 430):
+        task, uses = random_plan(seed, sheets=2, depth=3, size=14)
+        best = fewest_by_trying(uses, 400)
+        parts = Parts(task, FREELY, letters(task, uses))
+        roots = [parts.add_layout(use) for use in uses]
+        needs = PartNeeds(parts, roots)
+        state = needs.of_all(roots)
+        single = Alone(needs.needs).of(state).bit_count()
+        bounds = Bounds(needs.needs, len(needs.sizes))
+        for together in (2, 3):
+            bounds.share_out(state, together)
+            assert bounds.of(state) >= single
+            if best is not None:
+                assert bounds.of(state) <= best, f"seed {seed}"
+
+
+def test_a_cap_costs_settings_and_never_saves_them() -> None:
+    for seed in range(25):
+        task, uses = random_plan(seed, sheets=4, depth=4)
+        free = order_cuts(task, uses, FREELY, work=500)
+        capped = order_cuts(task, uses, replace(FREELY, most_piles=3), work=500)
+        assert capped.settings >= free.fewest
+        assert capped.piles <= 3 or capped.piles <= free.piles
+
+
+def _plan(axis: Axis, *strips: int, waste: int = 0) -> tuple[PackingTask, tuple[Use, ...]]:
+    across = axis is Axis.ACROSS
+    sizes = [(strip, 10) if across else (10, strip) for strip in strips]
+    kinds = sorted(set(sizes))
+    total = sum(strips) + waste
+    parts = [PiecePart(*size, kinds.index(size)) for size in sizes]
+    free = [FreePart(waste, 10) if across else FreePart(10, waste)] if waste else []
+    whole = (total, 10) if across else (10, total)
+    task = PackingTask(tuple(PieceKind(*size, sizes.count(size)) for size in kinds), (SheetKind(*whole),))
+    return task, (Use(0, CutPart(*whole, axis, (*parts, *free)), 1),)
+
+
+@pytest.mark.parametrize(
+    ("strips", "waste", "settings"),
+    [((4, 4, 4), 0, 1), ((3, 5), 0, 1), ((3, 5), 1, 2), ((3, 3, 5), 0, 1), ((2, 3, 5), 0, 2), ((3, 3, 5, 5), 0, 2)],
+)
+def test_one_row_needs_one_setting_per_size_less_what_may_be_left_over(
+    strips: tuple[int, ...], waste: int, settings: int
+) -> None:
+    for axis in Axis:
+        order = order_cuts(*_plan(axis, *strips, waste=waste), FREELY)
+        assert (order.settings, order.fewest) == (settings, settings)
