@@ -87,7 +87,7 @@ def _write_png(drawing: Drawing, path: FilePath) -> None:
         canvas.draw()
         pixels = np.asarray(canvas.buffer_rgba())[:, :, :3].copy()
     image = Image.fromarray(pixels).quantize(_COLOURS, dither=Image.Dither.NONE)
-    image.save(path, optimize=True, dpi=(drawing.dpi, drawing.dpi))
+    image.save(path, compress_level=6, dpi=(drawing.dpi, drawing.dpi))  # a tenth larger, five times as fast
 
 
 def _write_pdf(drawings: Sequence[Drawing], path: FilePath, facts: dict[str, str | None]) -> None:
