@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 from itertools import product
 
 from nesting.packing.forest import Forest
@@ -36,7 +37,7 @@ def fill(ground: Ground) -> tuple[Use, ...]:
     best: tuple[Use, ...] = ()
     work = 0
     for power, order in product((2, 0), range(1, 7)):
-        plan = in_batches(ground, lambda needs, limits, o=order, p=power: fill_once(ground, needs, limits, o, p))  # type: ignore[misc]
+        plan = in_batches(ground, partial(fill_once, ground, order=order, power=power))
         if not best or score(ground, plan) < score(ground, best):
             best = plan
         work += sum(piece.need for piece in ground.task.pieces) * max(1, len(plan)) * len(ground.sheets)
