@@ -17,7 +17,7 @@ from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
 from nesting.errors import Fault
 from nesting.packing.layout import Bound, MarginPart, Outcome, PiecePart, Use, leaves, sheets_of
-from nesting.packing.pack import PaperPacking, pack
+from nesting.packing.pack import Packing, PaperPacking, pack
 from nesting.packing.solve import Effort
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
@@ -194,6 +194,11 @@ def make_plan(
     pieces = piece_list(project)
     sources = supply(project, hidden_centres(project))
     packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
+    return in_order(project, pieces, sources, packing, order)
+
+
+def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order) -> Plan:
+    """The whole plan once every paper is packed; raises Fault when an order of cuts fails its replay."""
     papers = []
     for packed in packing.papers:
         ways = ways_of_work(project.trimmer, packed.paper)

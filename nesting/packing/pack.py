@@ -26,6 +26,20 @@ UNPRICED_CENTRE = 50
 
 
 @dataclass(frozen=True, slots=True)
+class PaperTask:
+    """What is asked of one paper: `kinds[i]` are the pieces behind piece kind i, `sources[k]` is behind sheet kind k."""
+
+    paper: Paper
+    kinds: tuple[tuple[Piece, ...], ...]
+    sources: tuple[Source, ...]
+    task: PackingTask
+
+    def answered(self, answer: Answer) -> PaperPacking:
+        """The task with its answer."""
+        return PaperPacking(self.paper, self.kinds, self.sources, self.task, answer)
+
+
+@dataclass(frozen=True, slots=True)
 class PaperPacking:
     """How one paper is cut: `kinds[i]` are the pieces behind piece kind i, `sources[k]` is behind sheet kind k."""
 
@@ -54,17 +68,21 @@ def pack(
     stop: Callable[[], bool] | None = None,
 ) -> Packing:
     """Pack every paper; raises NestingError with every piece that cannot be cut from any sheet it may come from."""
+    packed = []
+    for asked in paper_tasks(project, pieces, supply):
+        say = None if progress is None else _named(progress, asked.paper.name)
+        packed.append(asked.answered(solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)))
+    return Packing(tuple(packed))
+
+
+def paper_tasks(project: Project, pieces: PieceList, supply: Supply) -> tuple[PaperTask, ...]:
+    """What is asked of every paper; raises NestingError with every piece that fits no sheet it may come from."""
     wanted = [paper for paper in project.papers if pieces.of_paper(paper.name)]
-    jobs = [(paper, *_job(project, paper, pieces, supply)) for paper in wanted]
-    problems = [problem for job in jobs for problem in _unfit(project, *job)]
+    jobs = tuple(PaperTask(paper, *_job(project, paper, pieces, supply)) for paper in wanted)
+    problems = [found for job in jobs for found in _unfit(project, job.paper, job.kinds, job.sources, job.task)]
     if problems:
         raise NestingError(problems)
-    packed = []
-    for paper, kinds, sources, task in jobs:
-        say = None if progress is None else _named(progress, paper.name)
-        answer = solve(task, effort=effort, seed=seed, progress=say, stop=stop)
-        packed.append(PaperPacking(paper, kinds, sources, task, answer))
-    return Packing(tuple(packed))
+    return jobs
 
 
 def _named(progress: Callable[[str], None], name: str) -> Callable[[str], None]:
