@@ -27,7 +27,7 @@ UNPRICED_CENTRE = 50
 
 @dataclass(frozen=True, slots=True)
 class PaperTask:
-    """What is asked of one paper: `kinds[i]` are the pieces behind piece kind i, `sources[k]` is behind sheet kind k."""
+    """What is asked of one paper: `kinds[i]` are the pieces of piece kind i, `sources[k]` is behind sheet kind k."""
 
     paper: Paper
     kinds: tuple[tuple[Piece, ...], ...]
