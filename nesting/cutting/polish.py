@@ -11,27 +11,28 @@ from nesting.cutting.parts import Parts
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.cutting.play import Names, Run, Sheets, Table
 
-TRIES = 150  # orders played through at most
+TRIES = 150  # orders played through at most; one for so many states of the work allowed:
+STATES_PER_TRY = 40
 
 
 def fewer_turns(
-    parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tuple[Run, ...], cap: int
+    parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tuple[Run, ...], cap: int, work: int
 ) -> tuple[Run, ...]:
     """Runs in a better order, or the same where none is found."""
     whole = {sheet.part for sheet in sheets}
     begun = [(run.setting, tuple(part for part in run.parts if part in whole)) for run in runs]
     names = Names(parts)
     best, best_rank = runs, _rank(_played(parts, names, sheets, ways, runs))
-    order, tries = begun, 0
+    order, tries, most = begun, 0, min(TRIES, work // STATES_PER_TRY)
     improved = True
-    while improved and tries < TRIES:
+    while improved and tries < most:
         improved = False
         for gap in range(1, 4):
             for place in range(len(order) - gap):
                 tries += 1
                 changed = [*order[:place], *order[place + 1 : place + gap + 1], order[place], *order[place + gap + 1 :]]
                 trial = _everything(parts, sheets, changed)
-                if trial is None or tries > TRIES:
+                if trial is None or tries > most:
                     continue
                 table = _played(parts, names, sheets, ways, trial)
                 if table.most_piles <= cap and _rank(table) < best_rank:

@@ -80,7 +80,7 @@ def _order_group(
         if found is None or _piles(parts, sheets, ways, found) > cap:
             found = search.best(roots, fewest.bound)
         if found is not None:
-            return fewer_turns(parts, sheets, ways, found, cap), fewest.bound
+            return fewer_turns(parts, sheets, ways, found, cap, work), fewest.bound
         cap += 1
 
 
