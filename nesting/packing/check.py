@@ -40,7 +40,7 @@ from nesting.packing.layout import (
 )
 
 Table = npt.NDArray[np.int64]
-MOST_STATES = 900  # per axis, in the dynamic program; beyond it lengths are rounded in the bound's disfavour
+MOST_STATES = 400  # per axis, in the dynamic program; beyond it lengths are rounded in the bound's disfavour
 MOST_STEPS = 200_000  # of the search for the cheapest sheets
 
 
@@ -374,6 +374,8 @@ def _most_worth(task: PackingTask, sheet: SheetKind, prices: Sequence[int]) -> i
         if max(len(grid.xs), len(grid.ys)) <= MOST_STATES:
             return _most_inside(grid, sheet, rules)
         unit, held = 2 * unit, 0
+        if unit > min(min(item.width, item.height) for item in items):  # area alone: the dearest piece for its area
+            return max(item.price * width * height // (item.width * item.height) for item in items)
 
 
 def _lying(piece: PieceKind, price: int, paper: int, rules: CutRules) -> Iterable[_Item]:

@@ -12,6 +12,7 @@ from itertools import groupby
 from math import gcd
 
 from nesting.packing.bounds import Proof, by_area, by_prices
+from nesting.packing.coarse import Coarse
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
 from nesting.packing.master import Column, Master, Prices
@@ -19,7 +20,7 @@ from nesting.packing.patterns import Patterns, patterns
 from nesting.packing.stock import Source, Stock
 from nesting.packing.trees import AXES, Node, cut_node, free_node, items_of, node_of, without_margins
 
-MOST_STATES = 900  # along one side of a table
+MOST_STATES = 400  # along one side of a table
 MOST_ROUNDS = 400
 PRECISION = 1 << 42  # what the dearest sheet is worth in whole prices
 
@@ -33,7 +34,7 @@ class Columns:
         self.stock, self.needs, self.scale = stock, tuple(needs), scale
         self.tables = list(_tables(stock, needs))
         self.ruled = stock.limits.any or stock.limits.turns is not None
-        self.exact = all(table is not None for table, _ in self.tables)
+        self.exact = all(isinstance(table, Patterns) for table, _ in self.tables)
         dearest = max((cost for source in stock.sources for cost, _ in stock.tiers(source)), default=1)
         tiers = [stock.tiers(source) for source in stock.sources]
         self.unit = gcd(*(cost for some in tiers for cost, _ in some)) or 1
@@ -83,21 +84,20 @@ class Columns:
         """
         for number in range(MOST_ROUNDS):
             self.prices = self.master.solve()
-            if not self.exact:
-                return
             whole = [int(price * self.scale) for price in self.prices.pieces]
             worths = self._worths(whole)
             proof = by_prices(self.stock, self.needs, whole, worths)
             if (proof.cost, proof.sheets) > (self.proof.cost, self.proof.sheets):
                 self.proof = proof
             sheets = [price * self.scale * (1 + 1e-7) + 1 for price in self.prices.sheets]
-            dear = [worth > price for worth, price in zip(worths, sheets, strict=True)]
+            reached = [self._table(source).reached(self.stock.sources[source]) for source in range(len(sheets))]
+            dear = [worth > price for worth, price in zip(reached, sheets, strict=True)]
             added = [self._price_in(source, down_first=number % 2 == 1) for source, more in enumerate(dear) if more]
             if not any(added):
                 self.converged = not any(dear)
                 return
-            reached = not fully and self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
-            if reached or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
+            ends = not fully and self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
+            if ends or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
                 return
 
     def slack(self, cost: int) -> int | None:
@@ -130,16 +130,16 @@ class Columns:
     def _worths(self, prices: Sequence[int]) -> list[int]:
         worths = [0] * len(self.stock.sources)
         for table, members in self.tables:
-            if table is not None:
-                table.fill(prices)
-                for member in members:
-                    worths[member] = table.worth(self.stock.sources[member])
+            table.fill(prices)
+            for member in members:
+                worths[member] = table.worth(self.stock.sources[member])
         return worths
 
+    def _table(self, source: int) -> Patterns | Coarse:
+        return next(table for table, members in self.tables if source in members)
+
     def _price_in(self, source: int, *, down_first: bool) -> bool:
-        table = next(table for table, members in self.tables if source in members)
-        if table is None:
-            return False
+        table = self._table(source)
         sheet = self.stock.sources[source]
         added = self.add(source, table.node(sheet, down_first=down_first))
         return self.add(source, table.node(sheet, down_first=not down_first)) or added
@@ -158,8 +158,11 @@ def without_surplus(node: Node, room: list[int]) -> Node:
     return cut_node(AXES[code], width, height, [without_surplus(child, room) for child in inside])
 
 
-def _tables(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[Patterns | None, list[int]]]:
-    """One table for the sources that take the same items where that is less work, else one for each."""
+def _tables(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[Patterns | Coarse, list[int]]]:
+    """One table for the sources that take the same items where that is less work, else one for each.
+
+    Where a source's table would be too large, sizes are rounded.
+    """
     numbered = list(enumerate(stock.sources))
     for _, group in groupby(sorted(numbered, key=lambda pair: (pair[1].items[0].kind, len(pair[1].items))),
                             key=lambda pair: pair[1].items):  # fmt: skip
@@ -173,7 +176,8 @@ def _tables(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[Patterns | Non
         if together is not None and together.size + 20_000 <= work:
             yield together, [number for number, _ in members]
         else:
-            yield from ((table, [number]) for table, (number, _) in zip(singles, members, strict=True))
+            for table, (number, source) in zip(singles, members, strict=True):
+                yield table or Coarse(source, stock.limits, needs), [number]
 
 
 def _grids(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[int, Node]]:

@@ -50,6 +50,9 @@ class _Nearly:
         """All sets of pieces of one part within the loss."""
         if (i, j) in self.known:
             return self.known[i, j]
+        for axis in Axis:
+            for smaller in reversed(self._trims(axis, i, j)):  # the smallest first, so that none waits for a long row
+                self.part(*smaller)
         table = self.table
         width, height = int(table.xs.sizes[i]), int(table.ys.sizes[j])
         least = int(self.values[i, j]) - self.loss
@@ -64,6 +67,17 @@ class _Nearly:
                 found[counts] = value, cut_node(axis, width, height, nodes)
         self.known[i, j] = found
         return found
+
+    def _trims(self, axis: Axis, i: int, j: int) -> list[tuple[int, int]]:
+        """The parts that this one can be trimmed to along an axis, as far as they matter and are not known."""
+        row: list[tuple[int, int]] = []
+        at = (i, j)
+        while True:
+            smaller = self.table.trimmed(axis, *at)
+            if smaller is None or smaller in self.known or self.values[smaller] < self.values[at] - self.loss:
+                return row
+            row.append(smaller)
+            at = smaller
 
     def _ways(
         self, i: int, j: int, width: int, height: int, least: int

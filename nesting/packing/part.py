@@ -18,7 +18,7 @@ from nesting.packing.improve import improve
 from nesting.packing.layout import PackingTask, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
 from nesting.packing.nearly import nearly_best
-from nesting.packing.patterns import fits
+from nesting.packing.patterns import Patterns, fits
 from nesting.packing.portfolio import portfolio
 from nesting.packing.rounding import Layout, choose, dive, layouts_in, layouts_of, left_over
 from nesting.packing.stock import Stock, stock
@@ -169,9 +169,10 @@ def _without_slack(ready: Stock, columns: Columns, cost: int, proof: Proof, work
         return ()
     pool = []
     for table, members in columns.tables:
-        for member in members if table is not None else ():
-            source = ready.sources[member]
-            found = nearly_best(table, source, slack, columns.needs, work.joins) if table is not None else None
+        for member in members:
+            source, found = ready.sources[member], None
+            if isinstance(table, Patterns):
+                found = nearly_best(table, source, slack, columns.needs, work.joins)
             if found is None:
                 return ()
             pool += [Layout(source.kinds[0], node, counts) for counts, node in found if any(counts)]

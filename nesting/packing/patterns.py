@@ -72,6 +72,10 @@ class Patterns:
         """The value of a source at the prices last filled in."""
         return max((int(self.tables[turns][axis][at]) for turns, axis, at in self._starts(source)), default=0)
 
+    def reached(self, source: Source) -> int:
+        """What the layout of `node` is worth: the same."""
+        return self.worth(source)
+
     def node(self, source: Source, *, down_first: bool = False) -> Node:
         """A cut tree of the whole source that has its value; ties go to cuts across, or down, first."""
         order = (Axis.DOWN, Axis.ACROSS) if down_first else (Axis.ACROSS, Axis.DOWN)
@@ -130,8 +134,8 @@ class Patterns:
         if value == 0:
             return free_node(width, height)
         for axis in order:
-            smaller = self.trimmed(axis, i, j)
-            if smaller is not None and table[smaller] == value:
+            smaller = self._trimmed_to(table, axis, i, j)
+            if smaller != (i, j):
                 return cut_node(axis, width, height, [self._node_any(*smaller, order)])
         single = self._single_node(value, i, j, order, 99)
         if single is not None:
@@ -149,8 +153,8 @@ class Patterns:
             return free_node(width, height)
         if turns and self.tables[turns - 1][axis.other][i, j] == value:
             return self._node_few(turns - 1, axis.other, i, j)
-        smaller = self.trimmed(axis, i, j)
-        if smaller is not None and table[smaller] == value:
+        smaller = self._trimmed_to(table, axis, i, j)
+        if smaller != (i, j):
             return cut_node(axis, width, height, [self._node_few(turns, axis, *smaller)])
         single = self._single_node(value, i, j, (axis,), turns)
         if single is not None:
@@ -165,6 +169,14 @@ class Patterns:
         if axis is Axis.ACROSS:
             return (i - 1, j) if i and self.can_across[i, j] else None
         return (i, j - 1) if j and self.can_down[i, j] else None
+
+    def _trimmed_to(self, table: Whole, axis: Axis, i: int, j: int) -> State:
+        """The smallest part that part (i, j) can be trimmed to along `axis` at no loss."""
+        at = (i, j)
+        smaller = self.trimmed(axis, *at)
+        while smaller is not None and table[smaller] == table[i, j]:
+            at, smaller = smaller, self.trimmed(axis, *smaller)
+        return at
 
     def _single_node(self, value: int, i: int, j: int, order: Sequence[Axis], turns: int) -> Node | None:
         width, height = int(self.xs.sizes[i]), int(self.ys.sizes[j])

@@ -3,9 +3,10 @@
 import random
 
 import pytest
-from tiny import most_worth, tiny_job
+from tiny import harvests, most_worth, tiny_job
 
 from nesting.packing import check as checker
+from nesting.packing.coarse import Coarse
 from nesting.packing.layout import (
     Allowed,
     Axis,
@@ -16,10 +17,11 @@ from nesting.packing.layout import (
     PieceKind,
     SheetKind,
 )
+from nesting.packing.nearly import nearly_best
 from nesting.packing.patterns import Patterns, fits, patterns
 from nesting.packing.points import reachable, side
 from nesting.packing.stock import stock
-from nesting.packing.trees import counts_of
+from nesting.packing.trees import counts_of, items_of
 
 
 def table(task: PackingTask, prices: list[int], needs: list[int] | None = None) -> Patterns:
@@ -130,3 +132,49 @@ def test_no_turn_means_strips_only() -> None:
     task = PackingTask((PieceKind(4, 3, 9, (Allowed(0, may_turn=False),)),), (SheetKind(8, 6),))
     by_turns = [worth(PackingTask(task.pieces, task.sheets, CutRules(most_turns=turns)), [12]) for turns in (0, 1)]
     assert by_turns == [0, 48]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_rounded_sizes_are_never_worth_less_above_and_always_cut_below(seed: int) -> None:
+    task = ruled_task(seed)
+    task = PackingTask(task.pieces, task.sheets, CutRules(task.rules.kerf))
+    needs = [piece.need for piece in task.pieces]
+    prices = [piece.width * piece.height for piece in task.pieces]
+    ready = stock(task)
+    for source in ready.sources:
+        exact = patterns([source], ready.limits, needs, most=2000)
+        coarse = Coarse(source, ready.limits, needs)
+        assert exact is not None
+        exact.fill(prices)
+        coarse.fill(prices)
+        assert coarse.reached(source) <= exact.worth(source) <= coarse.worth(source)
+        use = ready.use(0, coarse.node(source))
+        assert use is not None
+        walk = checker._Walk(task, task.sheets[0], "Layout")
+        walk.whole(use.root)
+        gives = counts_of(use.root, len(needs))
+        assert sum(price * n for price, n in zip(prices, gives, strict=True)) == coarse.reached(source)
+        assert not walk.wrong or coarse.reached(source) == 0
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_all_nearly_best_layouts_are_found_and_no_others(seed: int) -> None:
+    task = tiny_job(seed)
+    needs = [piece.need for piece in task.pieces]
+    prices = [piece.width * piece.height for piece in task.pieces]
+    ready = stock(task)
+    for source in ready.sources:
+        table = patterns([source], ready.limits, needs, most=2000)
+        assert table is not None
+        table.fill(prices)
+        loss = table.worth(source) // 3
+        found = nearly_best(table, source, loss, needs, most=1000)
+        assert found is not None
+        worths = {counts: sum(n * price for n, price in zip(counts, prices, strict=True)) for counts, _ in found}
+        assert all(worth >= table.worth(source) - loss for worth in worths.values())
+        for counts, node in found:
+            assert [items_of(node).count(kind) for kind in range(len(needs))] == list(counts)
+        kerf = task.rules.kerf
+        for gives in harvests(task, source.width - kerf, source.height - kerf):
+            if sum(n * price for n, price in zip(gives, prices, strict=True)) >= table.worth(source) - loss:
+                assert gives in worths
