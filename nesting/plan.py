@@ -7,21 +7,25 @@ with the code that found it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from nesting.cutting.choose import quicker
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.replay import replay
-from nesting.cutting.sequence import order_cuts
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
 from nesting.errors import Fault
+from nesting.packing.check import check
+from nesting.packing.choose_papers import Choice, choose_papers
 from nesting.packing.layout import Bound, MarginPart, Outcome, PiecePart, Use, leaves, sheets_of
 from nesting.packing.pack import Packing, PaperPacking, pack
 from nesting.packing.solve import Effort
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
 from nesting.pieces.supply import SourceKind, Supply, supply
+
+SECONDS_WORTH_AN_OFFCUT = 60  # a larger offcut is given up only where that saves so much time; our own choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +39,22 @@ class Offcut:
 
 
 @dataclass(frozen=True, slots=True)
+class Trade:
+    """What choosing layouts that are quicker to cut changed: seconds saved, the largest offcut before and after."""
+
+    seconds: int
+    before: Offcut | None
+    after: Offcut | None
+
+
+@dataclass(frozen=True, slots=True)
 class PaperPlan:
     """All that was found for one paper. Areas are in square ticks."""
 
     packing: PaperPacking
     order: CutOrder
     ways: WaysOfWork
+    trade: Trade | None = None
 
     @property
     def paper(self) -> Paper:
@@ -152,6 +166,7 @@ class Plan:
     pieces: PieceList
     supply: Supply
     papers: tuple[PaperPlan, ...]
+    choices: tuple[Choice, ...] = ()
 
     @property
     def sheets(self) -> int:
@@ -193,8 +208,9 @@ def make_plan(
     """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check."""
     pieces = piece_list(project)
     sources = supply(project, hidden_centres(project))
+    pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop)
     packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
-    return in_order(project, pieces, sources, packing, order)
+    return replace(in_order(project, pieces, sources, packing, order), choices=choices)
 
 
 def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order) -> Plan:
@@ -202,12 +218,30 @@ def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Pack
     papers = []
     for packed in packing.papers:
         ways = ways_of_work(project.trimmer, packed.paper)
-        cut_order = order_cuts(packed.task, packed.answer.uses, ways, order=order)
-        wrong = replay(packed.task, packed.answer.uses, ways, cut_order)
+        plan = _quicker(packed, ways, order)
+        wrong = (
+            *check(packed.task, plan.packing.answer),
+            *replay(packed.task, plan.uses, ways, plan.order),
+        )
         if wrong:
-            raise Fault(f"The order of cuts for {packed.paper.name} failed its replay: {wrong[0]}")
-        papers.append(PaperPlan(packed, cut_order, ways))
+            raise Fault(f"The plan for {packed.paper.name} did not stand up to its checks: {wrong[0]}")
+        papers.append(plan)
     return Plan(project, pieces, sources, tuple(papers))
+
+
+def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order) -> PaperPlan:
+    """Layouts of the same sheets that are quicker to cut; a smaller largest offcut must be worth a minute."""
+    answer = packed.answer
+    choice = quicker(packed.task, answer.uses, answer.pool, ways, order=order)
+    first = PaperPlan(packed, choice.before, ways)
+    if choice.uses == answer.uses:
+        return first
+    changed = PaperPlan(replace(packed, answer=replace(answer, uses=choice.uses)), choice.order, ways)
+    before, after = (plan.offcuts[0] if plan.offcuts else None for plan in (first, changed))
+    smaller = before is not None and (after is None or after.width * after.height < before.width * before.height)
+    if smaller and choice.seconds_saved < SECONDS_WORTH_AN_OFFCUT:
+        return first
+    return replace(changed, trade=Trade(choice.seconds_saved, before, after))
 
 
 def ways_of_work(trimmer: Trimmer, paper: Paper) -> WaysOfWork:

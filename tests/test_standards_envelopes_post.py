@@ -6,8 +6,16 @@ from fractions import Fraction
 
 import pytest
 
-from nesting.lengths import TICKS_PER_INCH, TICKS_PER_MM, inches, mm
-from nesting.standards import ENVELOPES, ISO_216_A, MAIL_CLASSES, EnvelopeSystem, grammage, likely_thickness
+from nesting.lengths import TICKS_PER_INCH, TICKS_PER_MM, Length, inches, mm
+from nesting.standards import (
+    ENVELOPES,
+    ISO_216_A,
+    MAIL_CLASSES,
+    EnvelopeSystem,
+    grammage,
+    likely_thickness,
+    sheets_that_take,
+)
 
 
 def test_a_c_envelope_takes_the_a_sheet_of_its_number() -> None:
@@ -68,3 +76,21 @@ def test_three_and_a_half_ounces_are_a_little_under_a_hundred_grams() -> None:
     """International avoirdupois ounce: 28.349523125 g."""
     letter = next(mail for mail in MAIL_CLASSES if mail.post == "United States" and not mail.bare)
     assert letter.grams == Fraction("99.2233309375")
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "may_turn", "names"),
+    [
+        (inches(5), inches(7), False, ("A5", "8 x 8 in")),
+        (mm(210), mm(148), False, ("A5 landscape", "letter")),
+        (inches("8.5"), inches(11), False, ("A3", "letter")),
+        (inches(11), inches("8.5"), True, ("A3", "letter")),
+        (inches(13), inches(12), False, ("A2", "")),
+        (inches(50), inches(50), True, ()),
+    ],
+)
+def test_the_smallest_sheet_that_takes_a_piece_is_named(
+    width: Length, height: Length, may_turn: bool, names: tuple[str, ...]
+) -> None:
+    """ISO 216, ASME Y14.1; squares are common practice. 13 x 12 is too large for every inch sheet known."""
+    assert sheets_that_take(width, height, may_turn=may_turn) == tuple(name for name in names if name)

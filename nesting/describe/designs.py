@@ -144,7 +144,7 @@ class CardPart:
     may_turn: None leaves it to the paper's print direction. at: its upper left corner on what it lies on, None: in
     the middle. rim: what a window must leave all round, None: the usual. reuse: its cut-out serves as paper.
     raised_by: foam below it. runs_on: one print across all its panels, cut from one area. pair: one left-handed and
-    one right-handed.
+    one right-handed. or_papers: other papers it may be cut from; spread: evenly from all of them.
     """
 
     kind: PartKind
@@ -165,6 +165,8 @@ class CardPart:
     outline: Outline = Outline.ANY
     runs_on: bool = False
     pair: bool = False
+    or_papers: tuple[str, ...] = ()
+    spread: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,20 +8,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
+from nesting.describe.part_tables import PaperNames
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import TICKS_PER_INCH, ZERO, Length, mm
 
-MAY_HOLD = "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand, rim and centres."
+MAY_HOLD = (
+    "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand, rim, ink, stand_in and"
+    " centres."
+)
 MOST_SHEETS = 1_000_000
 THICKEST = mm(10)  # of one sheet: thicker than any board that a trimmer cuts
 
 
-def read_paper(name: str, said: Said, findings: Findings) -> Paper:
+def read_paper(name: str, said: Said, known: PaperNames, findings: Findings) -> Paper:
     """One paper; what is wrong in it is noted and left out."""
     table = Table(said, findings)
     note = table.take("note", words)
@@ -31,7 +36,10 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
     grain = table.take("grain", one_of(Grain))
     rim = table.take("rim", _rim) or Rim()
     centres = table.take("centres", yes_no)
-    sold = _sold(table, rim)
+    instead = table.take("stand_in", known.check)
+    if instead == name:
+        table.refuse("stand_in", "A paper cannot stand in for itself.", "Name another paper, or take it out.")
+    sold = _with_ink(_sold(table, rim), table.take("ink", price))
     at_hand = _at_hand(table, rim, sold)
     table.close(MAY_HOLD)
     if not any(table.meant(key) for key in ("sheet", "sold", "at_hand", "price")):
@@ -44,11 +52,19 @@ def read_paper(name: str, said: Said, findings: Findings) -> Paper:
         weight=grams,
         thickness=thick,
         centres=centres is not False,
+        stand_in=instead or "",
         direction=direction or PrintDirection.NONE,
         grain=grain or Grain.UNKNOWN,
         sold=sold,
         at_hand=at_hand,
     )
+
+
+def _with_ink(sold: tuple[SoldSheet, ...], ink: int | None) -> tuple[SoldSheet, ...]:
+    """Paper printed at home: what the ink for one page costs is added to the price of each sheet that has one."""
+    if ink is None:
+        return sold
+    return tuple(sheet if sheet.price is None else replace(sheet, price=sheet.price + ink) for sheet in sold)
 
 
 def _thickness(said: Said, findings: Findings) -> Length | None:

@@ -72,6 +72,7 @@ class Paper:
     """One stock. Weight is ISO 536 grammage, None where it is not given; the note is the user's own words.
 
     thickness: of one sheet, None where it is not given. centres: mats of it may be cut out under their layers.
+    stand_in: the paper that takes its place when it runs short, "" for none. The price of a sheet includes its ink.
     """
 
     name: str
@@ -84,3 +85,4 @@ class Paper:
     at_hand: tuple[HeldSheet, ...] = ()
     thickness: Length | None = None
     centres: bool = True
+    stand_in: str = ""

@@ -22,7 +22,7 @@ from nesting.lengths import Length
 KINDS = ", ".join(kind.value for kind in PartKind)
 OTHER_KEYS = (
     "on", "paper", "smaller_by", "border", "size", "at", "count", "allowance", "turn", "rim", "reuse", "raised_by",
-    "shape", "runs_on", "pair",
+    "shape", "runs_on", "pair", "spread",
 )  # fmt: skip
 MAY_HOLD = f"a part may hold one of {KINDS}, and {', '.join(OTHER_KEYS)}."
 MOST_COPIES = 10_000
@@ -167,7 +167,7 @@ def _part(
     table, kind = draft.table, draft.kind
     said_on = table.at("on")
     on = _On() if said_on is None else _lies_on(said_on, draft, before, first, drafts, book, findings)
-    paper = _paper(table, kind, papers)
+    paper, *or_papers = _papers(table, kind, papers) or [""]
     rule, corner = _size_rule(table, said_on is not None)
     count = table.take("count", whole(1, MOST_COPIES))
     allowance = table.take("allowance", length)
@@ -177,6 +177,11 @@ def _part(
         )
     turn = table.take("turn", yes_no)
     more = _more(table, kind, corner, on)
+    spread = table.take("spread", yes_no)
+    if table.has("spread") and not or_papers:
+        table.refuse("spread", "One paper cannot be spread.", 'Name several, like paper = ["red dots", "blue dots"].')
+    if or_papers and more["outline"] is not Outline.ANY:
+        table.refuse("shape", "A shape that shares its rectangle takes one paper.", "Name one paper.")
     if kind is PartKind.WINDOW and said_on is None:
         table.missing.append(("on", 'on = "frame"'))
     table.close(MAY_HOLD)
@@ -194,6 +199,8 @@ def _part(
         count=count or 1,
         allowance=allowance,
         may_turn=turn,
+        or_papers=tuple(or_papers),
+        spread=spread or False,
         **more,
     )
 
@@ -242,13 +249,19 @@ def _more(table: Table, kind: PartKind, corner: tuple[Length, Length] | None, on
     )
 
 
-def _paper(table: Table, kind: PartKind, papers: PaperNames) -> str:
+def _papers(table: Table, kind: PartKind, papers: PaperNames) -> list[str]:
+    """The paper, or all papers of which any will do; none for a window."""
     if kind is not PartKind.WINDOW:
-        return table.need("paper", papers.check, 'paper = "pine"') or ""
+        if not isinstance(table.values.get("paper"), list):
+            paper = table.need("paper", papers.check, 'paper = "pine"')
+            return [] if paper is None else [paper]
+        if not table.values["paper"]:
+            table.refuse("paper", "The list of papers is empty.", 'Name one or several, like paper = "pine".')
+        return list(dict.fromkeys(table.list_of("paper", papers.check)))
     table.at("paper")
     if table.has("paper"):
         table.refuse("paper", "A window is a hole and takes no paper.", "Take the paper out, or make it a layer.")
-    return ""
+    return []
 
 
 def _size_rule(

@@ -100,7 +100,7 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
         title=batch.title or shown_name(path.resolve()),
         unit=unit,
         currency=batch.currency,
-        papers=tuple(read_paper(name, said, findings) for name, said in papers.items()),
+        papers=tuple(read_paper(name, said, known, findings) for name, said in papers.items()),
         designs=tuple(read_design(name, said, known, findings) for name, said in designs.items()),
         batch=batch.lines,
         spares=batch.spares,

@@ -18,6 +18,7 @@ from nesting.packing.layout import Allowed, Answer, Axis, Block, CutRules, Margi
 from nesting.packing.solve import Effort, fits, solve
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
+from nesting.standards import sheets_that_take
 
 # What one unit of area at hand is worth against one to buy, in tenths: at hand is used first, but not wasted.
 AT_HAND_TENTHS = 9
@@ -78,7 +79,7 @@ def pack(
 def paper_tasks(project: Project, pieces: PieceList, supply: Supply) -> tuple[PaperTask, ...]:
     """What is asked of every paper; raises NestingError with every piece that fits no sheet it may come from."""
     wanted = [paper for paper in project.papers if pieces.of_paper(paper.name)]
-    jobs = tuple(PaperTask(paper, *_job(project, paper, pieces, supply)) for paper in wanted)
+    jobs = tuple(PaperTask(paper, *task_of(project, (paper,), pieces, supply)) for paper in wanted)
     problems = [found for job in jobs for found in _unfit(project, job.paper, job.kinds, job.sources, job.task)]
     if problems:
         raise NestingError(problems)
@@ -92,20 +93,28 @@ def _named(progress: Callable[[str], None], name: str) -> Callable[[str], None]:
 _Job = tuple[tuple[tuple[Piece, ...], ...], tuple[Source, ...], PackingTask]
 
 
-def _job(project: Project, paper: Paper, pieces: PieceList, supply: Supply) -> _Job:
-    alike: dict[tuple[Length, Length, bool, tuple[Length, ...]], list[Piece]] = {}
-    for piece in pieces.of_paper(paper.name):
+def task_of(project: Project, papers: tuple[Paper, ...], pieces: PieceList, supply: Supply) -> _Job:
+    """What is asked of these papers together: equal rectangles from the same papers are one kind.
+
+    A piece that may be cut from other papers besides is asked of these alone.
+    """
+    numbers = {paper.name: number for number, paper in enumerate(papers)}
+    alike: dict[tuple[Length, Length, tuple[Allowed, ...], tuple[Length, ...]], list[Piece]] = {}
+    for piece in (piece for piece in pieces.pieces if piece.paper in numbers):
+        names = ((piece.paper, piece.may_turn), *piece.or_papers)
+        allowed = tuple(Allowed(numbers[name], may_turn) for name, may_turn in names if name in numbers)
         size = (piece.height, piece.width) if piece.must_turn else (piece.width, piece.height)
-        if piece.may_turn and (*size[::-1], True, ()) in alike and not piece.block:
+        if all(one.may_turn for one in allowed) and (*size[::-1], allowed, ()) in alike and not piece.block:
             size = size[::-1]
-        alike.setdefault((*size, piece.may_turn, piece.block), []).append(piece)
+        alike.setdefault((*size, allowed, piece.block), []).append(piece)
     kinds = tuple(
-        PieceKind(width.ticks, height.ticks, sum(piece.count for piece in same), (Allowed(0, may_turn),), _block(block))
-        for (width, height, may_turn, block), same in alike.items()
+        PieceKind(width.ticks, height.ticks, sum(piece.count for piece in same), allowed, _block(block))
+        for (width, height, allowed, block), same in alike.items()
     )
-    sources = supply.of_paper(paper.name)
+    sources = tuple(source for paper in papers for source in supply.of_paper(paper.name))
     sheets = tuple(
-        _sheet_kind(source, cost) for source, cost in zip(sources, _costs(sources), strict=True)
+        _sheet_kind(source, numbers[source.paper], cost)
+        for source, cost in zip(sources, _costs(sources), strict=True)
     )
     task = PackingTask(kinds, sheets, cut_rules(project.trimmer))
     return tuple(tuple(same) for same in alike.values()), sources, task
@@ -126,10 +135,10 @@ def cut_rules(trimmer: Trimmer) -> CutRules:
     )
 
 
-def _sheet_kind(source: Source, cost: int) -> SheetKind:
+def _sheet_kind(source: Source, paper: int, cost: int) -> SheetKind:
     sheet, rim = source.sheet, source.sheet.rim
     margins = Margins(rim.left.ticks, rim.top.ticks, rim.right.ticks, rim.bottom.ticks)
-    return SheetKind(sheet.width.ticks, sheet.height.ticks, 0, cost, source.limit, margins)
+    return SheetKind(sheet.width.ticks, sheet.height.ticks, paper, cost, source.limit, margins)
 
 
 def _costs(sources: tuple[Source, ...]) -> list[int]:
@@ -198,4 +207,7 @@ def _what_helps(task: PackingTask, number: int) -> str:
     turned = PieceKind(kind.width, kind.height, kind.need, (Allowed(0, True),))
     if not kind.allowed[0].may_turn and fits(PackingTask((turned,), task.sheets, task.rules), 0):
         return "Turned a quarter it would fit: allow “turn = true” if the print may lie on its side."
-    return "Use a larger sheet, or make the piece smaller."
+    width, height = Length(kind.width), Length(kind.height)
+    larger = " or ".join(sheets_that_take(width, height, may_turn=kind.allowed[0].may_turn))
+    such_as = f", such as {larger} if it can be had or printed," if larger else ""
+    return f"Use a larger sheet{such_as} or make the piece smaller."

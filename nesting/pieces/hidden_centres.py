@@ -67,6 +67,8 @@ def _cut_outs(
     found = []
     for spot, _ in spots[window.name]:
         below = by_name.get(window.on_part)
+        if below is not None and below.or_papers:
+            continue
         paper = below.paper if below else papers[spot.panel]
         if _upright(project, paper, below.may_turn if below else turned[paper]):
             found.append((_Out(SourceKind.CUT_OUT, paper, spot.width, spot.height, 0), spot.times))
@@ -75,9 +77,10 @@ def _cut_outs(
 
 def _may_be_hollow(project: Project, design: CardDesign, mat: CardPart) -> bool:
     """A mat without windows, of a design and a paper that allow it."""
-    if mat.kind is not PartKind.MAT or not design.centres or mat.pair or not project.paper(mat.paper).centres:
+    if mat.kind is not PartKind.MAT or mat.pair or mat.or_papers or _windows(design, mat):
         return False
-    return _upright(project, mat.paper, mat.may_turn) and not _windows(design, mat)
+    wanted = design.centres and project.paper(mat.paper).centres
+    return wanted and _upright(project, mat.paper, mat.may_turn)
 
 
 def _upright(project: Project, paper: str, may_turn: bool | None) -> bool:

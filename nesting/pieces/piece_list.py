@@ -27,7 +27,9 @@ class Piece:
     came_from tells in words how the size was found. may_turn: may lie a quarter turned on the sheet. shapes: how many
     shapes are taken from each piece; need counts pieces, per_card counts shapes. block: the widths, from the left,
     into which one area of a print that runs on is cut apart; empty for all else. must_turn: lies a quarter turned on
-    the sheet, so that its main fold runs along the grain.
+    the sheet, so that its main fold runs along the grain. or_papers: other papers of which it may be cut until one is
+    chosen, each with whether it may turn there; a part cut from several papers has a piece for each, all with the
+    per_card of the part.
     """
 
     design: str
@@ -45,6 +47,7 @@ class Piece:
     shapes: int = 1
     block: tuple[Length, ...] = ()
     must_turn: bool = False
+    or_papers: tuple[tuple[str, bool], ...] = ()
 
     @property
     def title(self) -> str:
@@ -112,7 +115,7 @@ def _part_pieces(
     for spot, came_from, block in found:
         need = -(-spot.times * cards // shapes)
         for hand in (" (left)", " (right)") if part.pair else ("",):
-            yield Piece(
+            piece = Piece(
                 design=design.name,
                 part=part.name + hand,
                 where=spot.panels,
@@ -128,6 +131,21 @@ def _part_pieces(
                 shapes=shapes,
                 block=block,
             )
+            yield from _of_papers(project, part, piece)
+
+
+def _of_papers(project: Project, part: CardPart, piece: Piece) -> Iterator[Piece]:
+    """One piece whose paper is to be chosen, or evenly one for each paper, the first ones getting what is left over."""
+    others = tuple((name, _may_turn(project, name, part.may_turn)) for name in part.or_papers)
+    if not part.spread:
+        yield replace(piece, or_papers=others)
+        return
+    papers = [(piece.paper, piece.may_turn), *others]
+    each, rest = divmod(piece.need, len(papers))
+    for i, (name, may_turn) in enumerate(papers):
+        need = each + (i < rest)
+        if need:
+            yield replace(piece, paper=name, may_turn=may_turn, need=need, spare=project.spares.of(need))
 
 
 def _run_on(

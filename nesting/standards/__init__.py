@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nesting.standards.envelopes import ENVELOPES, Envelope, EnvelopeSystem
 from nesting.standards.post import GRAMS_PER_OUNCE, MAIL_CLASSES, MailClass
-from nesting.standards.sheets import ISO_216_A, ISO_216_B, NORTH_AMERICAN, sheet_size
+from nesting.standards.sheets import ISO_216_A, ISO_216_B, NORTH_AMERICAN, sheet_size, sheets_that_take
 from nesting.standards.weights import (
     BASIS_SIZES,
     GRAMS_PER_POUND,
@@ -31,4 +31,5 @@ __all__ = [
     "grammage",
     "likely_thickness",
     "sheet_size",
+    "sheets_that_take",
 ]
