@@ -35,3 +35,9 @@ def size(width: int, height: int, unit: Unit, *, with_unit: bool = False) -> str
 def length(ticks: int, unit: Unit, *, with_unit: bool = False) -> str:
     """A length in ticks as words."""
     return write_length(Length(ticks), unit, with_unit=with_unit)
+
+
+def duration(seconds: int) -> str:
+    """A time in whole minutes, rounded up: "1 minute", "45 minutes", "1 h 10"."""
+    minutes = -(-seconds // 60)
+    return plural(minutes, "minute") if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"

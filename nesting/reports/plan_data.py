@@ -96,6 +96,7 @@ def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
             {"layout": o.layout + 1, **_size(o.width, o.height, unit), "count": o.count} for o in plan.offcuts
         ],
         "order": _order(plan.order, unit),
+        "quicker_by_seconds": plan.trade.seconds if plan.trade else 0,
     }
 
 

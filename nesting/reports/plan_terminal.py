@@ -39,6 +39,8 @@ def show_plan(console: Console, plan: Plan) -> None:
         )
     console.print(table)
     console.print(_buying(plan))
+    seconds = sum(paper.order.seconds for paper in plan.papers)
+    console.print(f"About {phrases.duration(seconds)} at the trimmer.")
     for paper in plan.papers:
         if paper.missing:
             console.print(Text(f"{paper.paper.name}: {words.proof(paper)}", style="bold yellow"))
@@ -108,7 +110,10 @@ def _show_passes(console: Console, paper: PaperPlan, unit: Unit) -> None:
         )
     console.print(table)
     fewest = "none can do with fewer" if paper.order.proven else f"none can do with fewer than {paper.order.fewest}"
-    console.print(f"{phrases.plural(paper.order.settings, 'stop setting')}; {fewest}.")
+    settings = phrases.plural(paper.order.settings, "stop setting")
+    console.print(f"{settings}; {fewest}. About {phrases.duration(paper.order.seconds)}.")
+    if paper.trade is not None:
+        console.print(words.traded(paper.trade, unit))
 
 
 def _deep(stacks: tuple[int, ...]) -> str:

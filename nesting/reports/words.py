@@ -11,7 +11,7 @@ from nesting.cutting.passes import Comes, Pass, TablePart, What
 from nesting.lengths import Unit, write_size
 from nesting.packing.layout import Outcome, Reason, cost_of
 from nesting.packing.pack import PaperPacking
-from nesting.plan import PaperPlan
+from nesting.plan import PaperPlan, Trade
 from nesting.reports import phrases
 
 _REASONS = {
@@ -57,6 +57,16 @@ def proof(plan: PaperPlan) -> str:
         f"This plan takes {phrases.plural(plan.sheets, 'sheet')}; none can do with fewer than {fewest}: {why}."
         " Whether one in between can was not settled."
     )
+
+
+def traded(trade: Trade, unit: Unit) -> str:
+    """What was given for layouts that are quicker to cut."""
+    start = f"These layouts were chosen because they are quicker to cut by {phrases.duration(trade.seconds)}"
+    if trade.before is None or trade.before == trade.after:
+        return f"{start}."
+    before = phrases.size(trade.before.width, trade.before.height, unit)
+    after = "none" if trade.after is None else phrases.size(trade.after.width, trade.after.height, unit)
+    return f"{start}; the largest offcut is {after} instead of {before}."
 
 
 def sheets_words(packing: PaperPacking, sheet: int, unit: Unit) -> str:
