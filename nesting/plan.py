@@ -78,8 +78,18 @@ class PaperPlan:
 
     @property
     def sheets(self) -> int:
-        """Sheets and offcuts taken in all."""
+        """Sheets and offcuts taken in all; centres and cut-outs of this plan's own pieces are none."""
+        return self.sheets_from(*(kind for kind in SourceKind if not kind.from_a_piece))
+
+    @property
+    def sources_used(self) -> int:
+        """All that the bound counts: sheets, offcuts, centres and cut-outs."""
         return sheets_of(self.uses)
+
+    @property
+    def at_hand(self) -> int:
+        """Sheets and offcuts taken from the drawer."""
+        return self.sheets_from(*(kind for kind in SourceKind if kind.at_hand))
 
     def sheets_from(self, *kinds: SourceKind) -> int:
         """Sheets taken from sources of these kinds."""
@@ -121,20 +131,30 @@ class PaperPlan:
         ]
         return tuple(sorted(kept, key=lambda o: (-o.width * o.height, o.layout, o.width)))
 
+    def _area_of(self, *, cut_out: bool) -> int:
+        """Area of all that is cut, either from sheets or from the plan's own pieces."""
+        sources = self.packing.sources
+        return sum(
+            use.root.width * use.root.height * use.copies
+            for use in self.uses
+            if sources[use.sheet].kind.from_a_piece is cut_out
+        )
+
     @property
     def area_taken(self) -> int:
         """Area of all sheets taken, margins included."""
-        return sum(use.root.width * use.root.height * use.copies for use in self.uses)
+        return self._area_of(cut_out=False)
 
     @property
     def area_in_pieces(self) -> int:
-        """Area of all pieces cut."""
-        return sum(
+        """Area of all pieces cut, less what is cut out of them for other pieces."""
+        whole = sum(
             leaf.width * leaf.height * use.copies
             for use in self.uses
             for leaf in leaves(use.root)
             if isinstance(leaf, PiecePart)
         )
+        return whole - self._area_of(cut_out=True)
 
     @property
     def area_kept(self) -> int:

@@ -81,7 +81,7 @@ def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
         "print": paper.direction.value,
         "grain": paper.grain.value,
         "sheets": plan.sheets,
-        "at_hand": plan.sheets - plan.to_buy,
+        "at_hand": plan.at_hand,
         "to_buy": plan.to_buy,
         "price_cents": plan.price,
         "waste_percent": phrases.percent(plan.waste).removesuffix(" %"),

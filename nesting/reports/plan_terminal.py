@@ -31,7 +31,7 @@ def show_plan(console: Console, plan: Plan) -> None:
         table.add_row(
             escape(paper.paper.name),
             f"{paper.sheets:,}".replace(",", " "),
-            str(paper.sheets - paper.to_buy),
+            str(paper.at_hand),
             Text(str(paper.to_buy), style=bold),
             "?" if paper.price is None else write_cents(paper.price),
             phrases.percent(paper.waste),

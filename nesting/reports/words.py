@@ -35,7 +35,7 @@ def verdict(plan: PaperPlan) -> str:
 
 
 def _gap(plan: PaperPlan) -> str:
-    over = plan.sheets - plan.bound.sheets
+    over = plan.sources_used - plan.bound.sheets
     cost = cost_of(plan.packing.task, plan.uses)
     if over > 0 or cost <= plan.bound.cost:
         return phrases.plural(max(over, 0), "sheet")
@@ -49,12 +49,12 @@ def proof(plan: PaperPlan) -> str:
         return f"The paper does not suffice; missing: {missing}."
     why = _REASONS[plan.bound.reason]
     fewest = phrases.plural(plan.bound.sheets, "sheet")
-    if plan.sheets == plan.bound.sheets:
+    if plan.sources_used == plan.bound.sheets:
         return f"No plan can do with fewer than {fewest}: {why}."
     if plan.outcome is Outcome.PROVEN:
         return f"No plan comes cheaper, and none can do with fewer than {fewest}: {why}."
     return (
-        f"This plan takes {phrases.plural(plan.sheets, 'sheet')}; none can do with fewer than {fewest}: {why}."
+        f"This plan takes {phrases.plural(plan.sources_used, 'sheet')}; none can do with fewer than {fewest}: {why}."
         " Whether one in between can was not settled."
     )
 
