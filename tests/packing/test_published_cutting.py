@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from nesting.packing.layout import Allowed, Outcome, PackingTask, PieceKind, SheetKind, sheets_of
+from nesting.packing.nearly import nearly_best
 from nesting.packing.patterns import patterns
 from nesting.packing.solve import solve
 from nesting.packing.stock import stock
@@ -162,3 +163,48 @@ def test_beasley_1985(number: int) -> None:
     assert most(pieces, sheet, turn=False) == FIXED[number - 1]
     if number < 13:  # the largest takes its time, and turning doubles it
         assert most(pieces, sheet) == TURNED[number - 1]
+
+
+def most_of_few(pieces: list[tuple[int, int, int, int]], sheet: tuple[int, int]) -> int:
+    """The most that one sheet is worth with at most so many of each piece (width, height, value, most), not turned."""
+    needs = [most_ for _, _, _, most_ in pieces]
+    kinds = tuple(PieceKind(w, h, n, (Allowed(0, may_turn=False),)) for w, h, _, n in pieces)
+    ready = stock(PackingTask(kinds, (SheetKind(*sheet),)))
+    source = ready.sources[0]
+    table = patterns([source], ready.limits, needs, most=2000)
+    assert table is not None
+    values = [value for _, _, value, _ in pieces]
+    table.fill(values)
+    loss = 0
+    while True:
+        found = nearly_best(table, source, loss, needs, most=3000)
+        assert found is not None
+        if found:
+            return max(sum(n * value for n, value in zip(counts, values, strict=True)) for counts, _ in found)
+        loss += table.worth(source) // 100
+
+
+def test_oliveira_and_ferreira_1990_with_limits() -> None:
+    """70 x 40, value = area: 2 737 (from memory)."""
+    sizes = [(29, 5, 1), (9, 39, 4), (55, 9, 1), (31, 15, 1), (11, 16, 2), (23, 21, 3), (29, 14, 4), (16, 19, 3),
+             (9, 36, 2), (22, 4, 2)]  # fmt: skip
+    assert most_of_few([(w, h, w * h, n) for w, h, n in sizes], (70, 40)) == 2737
+
+
+def test_wang_1983_with_limits() -> None:
+    """40 x 70, value = area: 2 721 (from memory)."""
+    sizes = [(31, 43, 1), (30, 41, 1), (29, 39, 1), (28, 38, 1), (27, 37, 1), (26, 36, 1), (25, 35, 2), (24, 34, 2),
+             (33, 23, 3), (22, 32, 2), (31, 21, 3), (29, 18, 3), (17, 27, 2), (16, 25, 4), (15, 24, 3), (23, 14, 4),
+             (21, 12, 3), (19, 11, 4), (9, 17, 1)]  # fmt: skip
+    assert most_of_few([(w, h, w * h, n) for w, h, n in sizes], (40, 70)) == 2721
+
+
+@pytest.mark.parametrize(("number", "optimum"), [(1, 244), (3, 1860)])
+def test_christofides_and_whitlock_1977_with_limits(number: int, optimum: int) -> None:
+    """Cgcut1 and cgcut3 (Operations Research 25, 30-44); cgcut2 has too many layouts near its best for this method."""
+    file = DATA / "cgcut" / f"cgcut{number}.txt"
+    if not file.exists():
+        pytest.skip(f"the open instance {file.name} is not in {DATA}; name its folder with NESTING_DATA")
+    numbers = [int(word) for word in file.read_text().split()]
+    pieces = list(zip(*(numbers[3 + i :: 4] for i in range(4)), strict=True))
+    assert most_of_few([(w, h, value, limit) for w, h, limit, value in pieces], (numbers[1], numbers[2])) == optimum
