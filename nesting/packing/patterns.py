@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import reduce
 
 import numpy as np
 import numpy.typing as npt
@@ -288,8 +287,3 @@ def _trim(part: Whole, can: Mask, axis: int) -> None:
         here, before = (part[number], part[number - 1]) if axis == 0 else (part[:, number], part[:, number - 1])
         able = can[number] if axis == 0 else can[:, number]
         np.maximum(here, before, out=here, where=able)
-
-
-def total(prices: Sequence[int], counts: Sequence[int]) -> int:
-    """The value of some counts of pieces, in exact whole numbers."""
-    return reduce(lambda sum_, pair: sum_ + pair[0] * pair[1], zip(prices, counts, strict=True), 0)
