@@ -16,7 +16,7 @@ from nesting.cutting.group import Group
 from nesting.cutting.needs import Needs, State
 
 LARGEST_GROUP = 7
-GROUPING_WORK = 6_000  # states looked at while groups are chosen, at most
+GROUPING_WORK = 40_000  # what groups may take while they are chosen, at most
 
 
 class Bounds:
@@ -24,7 +24,7 @@ class Bounds:
 
     def __init__(self, needs: Needs, count: int, work: int = GROUPING_WORK) -> None:
         self._needs = needs
-        self._work = min(work, GROUPING_WORK)
+        self._work = min(2 * work, GROUPING_WORK)
         self._count = count
         self._alone = Alone(needs)
         self._groups: dict[int, Group] = {}
@@ -75,7 +75,7 @@ class Bounds:
             if joined.bit_count() > LARGEST_GROUP:
                 continue
             if joined not in tried:
-                if sum(group.work + 1 for group in tried.values()) > self._work:
+                if sum(group.cost for group in tried.values()) > self._work:
                     break
                 tried[joined] = Group(self._needs, self._count, joined)
             gain = tried[joined].least(state) - sum(worth[settings] for settings in few)

@@ -29,6 +29,11 @@ class Group:
         self._least: dict[State, int] = {}
         self._hopeless: dict[State, int] = {}
 
+    @property
+    def cost(self) -> int:
+        """What it took so far: states looked at, and needs projected."""
+        return self.work + len(self._projected) + 1
+
     def gain(self, state: State, counts: int) -> int:
         """What the least adds to the settings counted one by one."""
         single = (counts & self._mask).bit_count()

@@ -54,7 +54,7 @@ def order_cuts(
         for run in found:
             table.play(run)
     if len(groups) > 1:
-        bound = _bound_of_all(parts, sheets)
+        bound = _bound_of_all(parts, sheets, work)
     settings = table.number
     if order is Order.SHEET_BY_SHEET:
         settings = sum(len(found) * group[0].copies for found, group in zip(runs, groups, strict=True))
@@ -93,10 +93,10 @@ def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tup
     return table.most_piles
 
 
-def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...]) -> int:
+def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...], work: int) -> int:
     roots = _roots(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    bounds = Bounds(needs.needs, len(needs.sizes))
+    bounds = Bounds(needs.needs, len(needs.sizes), work)
     state = needs.of_all(sorted(roots))
     bounds.share_out(state, 2)
     return bounds.of(state)
