@@ -137,6 +137,13 @@ def _about(length: Length, unit: Unit) -> str:
     return f"{count // steps}.{count % steps:0{digits}d} {'in' if unit is Unit.INCH else 'mm'}"
 
 
+def _at_least(length: Length, unit: Unit) -> str:
+    """Rounded down to sixteenths of an inch, or to whole millimetres."""
+    step = Unit.INCH.ticks // 16 if unit is Unit.INCH else Unit.MILLIMETRE.ticks
+    written = Unit.INCH if unit is Unit.INCH else Unit.MILLIMETRE
+    return write_length(Length(length.ticks // step * step), written, with_unit=True)
+
+
 def _name(envelope: Envelope) -> str:
     own = Unit.INCH if envelope.system is EnvelopeSystem.NORTH_AMERICAN else Unit.MILLIMETRE
     if envelope.name == "square":
@@ -147,7 +154,7 @@ def _name(envelope: Envelope) -> str:
 def _envelope_words(fit: EnvelopeFit, unit: Unit) -> str:
     own = Unit.INCH if fit.envelope.system is EnvelopeSystem.NORTH_AMERICAN else Unit.MILLIMETRE
     size = write_size(fit.envelope.long, fit.envelope.short, own, with_unit=True)
-    spare = write_length(fit.spare, unit, with_unit=True)
+    spare = _at_least(fit.spare, unit)
     how = f"snug, {spare} to spare; try one first" if fit.snug else f"{spare} to spare"
     return f"It fits {_name(fit.envelope)} ({size}): {how}."
 
@@ -156,4 +163,6 @@ def _verdict_words(verdict: PostVerdict) -> str:
     reasons = f" ({', '.join(verdict.reasons)})" if verdict.reasons else ""
     unknown = f"; {' and '.join(verdict.unknown)} not known" if verdict.unknown else ""
     said = f"{verdict.verdict.value} as a {verdict.mail_class}{reasons}{unknown}"
+    if verdict.verdict is Verdict.NOT:
+        said += "; larger kinds of mail are not looked at here"
     return f"{said}. Rule: {verdict.source}; check with the post."

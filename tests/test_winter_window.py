@@ -1,0 +1,67 @@
+"""The winter window's twenty cards: what hidden centres and a free choice of prints save, each with its proof."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from nesting.describe.project import Project
+from nesting.describe.project_file import read_project
+from nesting.fit import fits_of
+from nesting.lengths import inches
+from nesting.packing.layout import Outcome
+from nesting.pieces.grain import grain_notes
+from nesting.pieces.supply import SourceKind
+from nesting.plan import Plan, make_plan
+
+DEMO = Path(__file__).parent.parent / "demo_projects" / "winter_window"
+
+
+def winter() -> Project:
+    return read_project(DEMO)
+
+
+def bought(plan: Plan) -> dict[str, int]:
+    return {paper.paper.name: paper.to_buy for paper in plan.papers}
+
+
+def outcomes(plan: Plan) -> set[Outcome]:
+    return {paper.outcome for paper in plan.papers} | {choice.answer.outcome for choice in plan.choices}
+
+
+def test_a_centre_saves_a_sheet_of_spruce_that_no_plan_without_it_can_save() -> None:
+    project = winter()
+    plan = make_plan(project)
+    whole = make_plan(replace(project, centres=None))
+    assert bought(plan)["spruce"] == 3
+    assert bought(whole)["spruce"] == 4
+    spruce = next(paper for paper in whole.papers if paper.paper.name == "spruce")
+    assert (spruce.outcome, spruce.bound.sheets) == (Outcome.PROVEN, 4)
+    hollow = next(paper for paper in plan.papers if paper.paper.name == "spruce")
+    assert hollow.sheets_from(SourceKind.CENTRE) == 1
+    assert outcomes(plan) == outcomes(whole) == {Outcome.PROVEN}
+
+
+def test_a_free_choice_of_the_berries_saves_a_sheet() -> None:
+    project = winter()
+    fixed = replace(
+        project,
+        designs=tuple(
+            replace(design, parts=tuple(replace(part, or_papers=()) for part in design.parts))
+            for design in project.designs
+        ),
+    )
+    free, bound = make_plan(project), make_plan(fixed)
+    berries = ("red berries", "blue berries")
+    assert sum(bought(free)[name] for name in berries) == 4
+    assert sum(bought(bound)[name] for name in berries) == 5
+    assert outcomes(bound) == {Outcome.PROVEN}
+
+
+def test_folds_follow_the_grain_and_the_closed_cards_are_what_was_asked_for() -> None:
+    project = winter()
+    assert not grain_notes(project)
+    sizes = {fit.design: (fit.card.width, fit.card.height) for fit in fits_of(project) if fit.card}
+    assert sizes == {
+        "gate": (inches(5), inches(5)), "stair": (inches("17/4"), inches("11/2")), "easel": (inches(5), inches(5)),
+    }  # fmt: skip
