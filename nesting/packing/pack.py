@@ -8,7 +8,7 @@ they are for.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
@@ -72,7 +72,11 @@ def pack(
     packed = []
     for asked in paper_tasks(project, pieces, supply):
         say = None if progress is None else _named(progress, asked.paper.name)
-        packed.append(asked.answered(solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)))
+        answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
+        if any(answer.missing) and any(source.kind.from_a_piece for source in asked.sources):
+            asked = _uncut(asked)  # a mat that is missing has no centre
+            answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
+        packed.append(asked.answered(answer))
     return Packing(tuple(packed))
 
 
@@ -84,6 +88,15 @@ def paper_tasks(project: Project, pieces: PieceList, supply: Supply) -> tuple[Pa
     if problems:
         raise NestingError(problems)
     return jobs
+
+
+def _uncut(asked: PaperTask) -> PaperTask:
+    """The same without what would be cut out of its own pieces."""
+    kept = [i for i, source in enumerate(asked.sources) if not source.kind.from_a_piece]
+    sheets = tuple(asked.task.sheets[i] for i in kept)
+    return replace(
+        asked, sources=tuple(asked.sources[i] for i in kept), task=replace(asked.task, sheets=sheets)
+    )
 
 
 def _named(progress: Callable[[str], None], name: str) -> Callable[[str], None]:

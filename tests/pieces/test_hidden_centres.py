@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -9,9 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from nesting.describe.papers import HeldSheet
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
-from nesting.errors import NestingError
+from nesting.errors import NestingError, Place
 from nesting.lengths import inches, mm
 from nesting.packing.layout import Outcome, Reason
 from nesting.pieces.hidden_centres import hidden_centres
@@ -151,6 +153,18 @@ def test_centres_save_a_sheet_that_cannot_be_saved_without_them(tmp_path: Path) 
     assert within.to_buy == 1
     assert within.sheets_from(SourceKind.CENTRE) == 2  # two labels from each of 5 1/4 x 5 1/4
     assert not within.missing
+
+
+def test_where_mats_are_missing_no_centre_is_counted_on(tmp_path: Path) -> None:
+    """One sheet at hand holds four of six mats: the two labels may not come out of mats that are never cut."""
+    parts = MAT + LAYER + '{ piece = "label", paper = "pine", size = "4 x 2" },'
+    made = project(tmp_path, parts, cards=6)
+    pine = made.paper("pine")
+    held = HeldSheet(pine.sold[0].sheet, 1, Place())
+    short = of_pine(replace(made, papers=tuple(
+        replace(paper, sold=(), at_hand=(held,)) if paper is pine else paper for paper in made.papers)))  # fmt: skip
+    assert short.missing
+    assert short.sheets_from(SourceKind.CENTRE) == 0
 
 
 def test_a_centre_dearer_than_a_sheet_is_left_alone(tmp_path: Path) -> None:
