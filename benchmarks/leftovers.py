@@ -1,0 +1,72 @@
+"""The largest offcut that craft jobs leave: before gathering, after it, and the most that is possible at all.
+
+Run `python benchmarks/leftovers.py` for 100 papers, `--smoke` for a few. Shares are of one sheet's area; the number of
+sheets is asserted to stay the same.
+"""
+
+from __future__ import annotations
+
+import argparse
+import statistics
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from craft_jobs import craft_batch
+from results import add_row, table
+
+from nesting.packing.fill import fill
+from nesting.packing.ground import ground
+from nesting.packing.layout import FreePart, PackingTask, Use, leaves, sheets_of
+from nesting.packing.leftovers import largest_possible
+from nesting.packing.solve import Effort, solve
+
+
+def share(task: PackingTask, uses: tuple[Use, ...]) -> float:
+    """The largest free rectangle as a share of one sheet."""
+    free = [leaf.width * leaf.height for use in uses for leaf in leaves(use.root) if isinstance(leaf, FreePart)]
+    return max(free, default=0) / (task.sheets[0].width * task.sheets[0].height)
+
+
+def jobs(count: int) -> list[PackingTask]:
+    """The first papers of batches of one and of five cards."""
+    found: list[PackingTask] = []
+    seed = 0
+    while len(found) < count:
+        found += [paper.task for paper in craft_batch(seed, 1 if seed % 2 else 5)]
+        seed += 1
+    return found[:count]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--smoke", action="store_true")
+    options = parser.parse_args()
+    before, after, most, at_the_most = [], [], [], 0
+    tasks = jobs(6 if options.smoke else 100)
+    for task in tasks:
+        first = fill(ground(task))
+        answer = solve(task, effort=Effort.NORMAL)
+        assert sheets_of(answer.uses) <= sheets_of(first)
+        sheet = task.sheets[0].width * task.sheets[0].height
+        if sheets_of(answer.uses) == sheets_of(first):
+            before.append(share(task, first))
+            after.append(share(task, answer.uses))
+            most.append(largest_possible(task, answer.uses) / sheet)
+            at_the_most += after[-1] >= most[-1]
+    row = {
+        "papers": len(tasks),
+        "same sheets as the first plan": len(before),
+        "first plan, median %": round(100 * statistics.median(before), 1),
+        "gathered, median %": round(100 * statistics.median(after), 1),
+        "bound, median %": round(100 * statistics.median(most), 1),
+        "proven largest": at_the_most,
+    }
+    print(table([row]))
+    if not options.smoke:
+        add_row("leftovers", row)
+
+
+if __name__ == "__main__":
+    main()
