@@ -1,0 +1,114 @@
+"""One paper planned again and again for other needs, with the layouts and the bounds of the times before.
+
+In: tasks that differ in needs and limits alone. Out: checked answers. The facts of the trade: most layouts for 24
+cards are those for 25, and what no sheet can hold for the one it cannot hold for the other: prices that prove a bound
+once prove one for all needs (Farley 1990, Operations Research 38, 922-923).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nesting.errors import Fault
+from nesting.packing.check import check, verify_bound
+from nesting.packing.layout import Answer, Bound, Outcome, PackingTask, Reason, Use, cost_of, sheets_of
+from nesting.packing.rounding import Layout, Sheets, choose, layouts_in, left_over, settled
+from nesting.packing.solve import Effort, solve
+from nesting.packing.stock import Stock, stock
+
+MOST_LAYOUTS = 100  # kept in mind, the latest first
+NODES = 20  # of the choice among them
+
+
+class Again:
+    """What is known of one paper.
+
+    wait: where what is known does not settle a task, it is planned from scratch; then the next so many are not.
+    """
+
+    def __init__(self, wait: int, seed: int = 0) -> None:
+        self._seed = seed
+        self._wait, self._waited = wait, 0
+        self._layouts: dict[Use, None] = {}
+        self._bounds: dict[Bound, None] = {}
+
+    def plan(self, task: PackingTask) -> Answer:
+        """Plan from scratch, and remember."""
+        answer = solve(task, effort=Effort.QUICK, seed=self._seed)
+        for use in (*answer.pool, *answer.uses):
+            self._layouts[replace(use, copies=1)] = None
+        for old in list(self._layouts)[:-MOST_LAYOUTS]:
+            del self._layouts[old]
+        if answer.bound.reason is Reason.PRICES:
+            self._bounds[answer.bound] = None
+        return answer
+
+    def fewer(self, task: PackingTask, more: Answer) -> Answer:
+        """Plan needs of which none is greater than those of a plan that is known."""
+        bound = self._bound(task)
+        ready = stock(task)
+        best = _trimmed(ready, more.uses)
+        if best is None or cost_of(task, best) > bound.cost:
+            best = _better(task, best, self._chosen(ready, bound))
+        answer = self._answer(task, best, bound)
+        self._waited += 1
+        if answer.outcome is Outcome.PROVEN or self._waited <= self._wait:
+            return answer
+        self._waited = 0
+        fresh = self.plan(task)
+        bound = max(bound, fresh.bound, key=lambda one: (one.cost, one.sheets))
+        return self._answer(task, _better(task, best, fresh.uses), bound)
+
+    def _bound(self, task: PackingTask) -> Bound:
+        """The best of all bounds that are known, each added up anew for these needs."""
+        found = []
+        for known in (Bound(0, 0, Reason.AREA), *self._bounds):
+            proof = verify_bound(task, known)
+            found.append(replace(known, cost=proof.cost, sheets=proof.sheets))
+        return max(found, key=lambda one: (one.cost, one.sheets))
+
+    def _chosen(self, ready: Stock, bound: Bound) -> tuple[Use, ...] | None:
+        dearest = max((sheet.cost for sheet in ready.task.sheets), default=1)
+        missing = [4.0 * max(1, dearest)] * len(ready.task.pieces)
+        uses = choose(ready, _known_to(ready, self._layouts), missing, least=bound.cost, nodes=NODES)
+        return uses if _covers(ready.task, uses) else None
+
+    def _answer(self, task: PackingTask, uses: tuple[Use, ...] | None, bound: Bound) -> Answer:
+        if uses is None:
+            return self.plan(task)
+        bound = replace(bound, cost=min(bound.cost, cost_of(task, uses)), sheets=min(bound.sheets, sheets_of(uses)))
+        outcome = Outcome.PROVEN if cost_of(task, uses) == bound.cost else Outcome.OPEN
+        answer = Answer(uses, (0,) * len(task.pieces), outcome, bound)
+        wrong = check(task, answer)
+        if wrong:
+            raise Fault("A plan made from known layouts did not stand up to the check: " + " ".join(wrong))
+        for use in uses:
+            self._layouts[replace(use, copies=1)] = None
+        return answer
+
+
+def _known_to(ready: Stock, uses: dict[Use, None] | tuple[Use, ...]) -> list[Layout]:
+    """The layouts on sheets of which something is wanted."""
+    there = {kind for source in ready.sources for kind in source.kinds}
+    return layouts_in(ready, [use for use in uses if use.sheet in there])
+
+
+def _trimmed(ready: Stock, uses: tuple[Use, ...]) -> tuple[Use, ...] | None:
+    """A plan for more, without the pieces that are too many and the sheets that they leave empty."""
+    source = {kind: number for number, one in enumerate(ready.sources) for kind in one.kinds}
+    there = [use for use in uses if use.sheet in source]
+    sheets = [
+        Sheets(source[use.sheet], layout.node, use.copies)
+        for use, layout in zip(there, layouts_in(ready, there), strict=True)
+    ]
+    found = settled(ready, sheets)
+    return found if _covers(ready.task, found) else None
+
+
+def _covers(task: PackingTask, uses: tuple[Use, ...]) -> bool:
+    return not any(piece.need for piece in left_over(task, uses).pieces)
+
+
+def _better(task: PackingTask, one: tuple[Use, ...] | None, other: tuple[Use, ...] | None) -> tuple[Use, ...] | None:
+    plans = [plan for plan in (one, other) if plan is not None]
+    return min(plans, key=lambda plan: (cost_of(task, plan), sheets_of(plan)), default=None)
