@@ -80,10 +80,12 @@ def new(folder: Path) -> None:
 
 @main.command()
 @_FOLDER
+@click.option("--fit", is_flag=True, help="Also say how large the shut cards are, and which envelopes and posts take them.")
 @_plainly
-def check(project: Path) -> None:
+def check(project: Path, fit: bool) -> None:
     """Read a project and say every mistake in it, all files in one go."""
     from nesting.describe.project_file import read_project
+    from nesting.pieces.grain import grain_notes
     from nesting.pieces.piece_list import piece_list
     from nesting.reports.phrases import plural
 
@@ -92,6 +94,13 @@ def check(project: Path) -> None:
     cards = sum(line.count for line in found.batch)
     count = sum(piece.count for piece in pieces.pieces)
     click.echo(f"No mistakes: {plural(cards, 'card')}, {plural(count, 'piece')}, {plural(len(found.papers), 'paper')}.")
+    for design, note in grain_notes(found):
+        click.echo(f"{design}: {note}")
+    if fit:
+        from nesting.fit import fits_of, sentences
+        from nesting.reports.terminal import show_paragraphs
+
+        show_paragraphs(_console(), [sentences(one, found.unit) for one in fits_of(found)])
 
 
 @main.command()

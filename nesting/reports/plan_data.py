@@ -45,6 +45,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
             "complete": plan.complete,
             "proven": plan.proven,
         },
+        "notes": words.notes(plan),
         "papers": [_paper(paper, unit) for paper in plan.papers],
         "pieces": pieces_data(plan.pieces, unit),
     }

@@ -41,6 +41,8 @@ def show_plan(console: Console, plan: Plan) -> None:
     console.print(_buying(plan))
     seconds = sum(paper.order.seconds for paper in plan.papers)
     console.print(f"About {phrases.duration(seconds)} at the trimmer.")
+    for sentence in words.notes(plan):
+        console.print(Text(sentence))
     for paper in plan.papers:
         if paper.missing:
             console.print(Text(f"{paper.paper.name}: {words.proof(paper)}", style="bold yellow"))

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from rich.console import Console
 from rich.markup import escape
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -55,6 +56,15 @@ def show_pieces(console: Console, pieces: PieceList, unit: Unit) -> None:
 
 def _count(piece: Piece) -> str:
     return f"{piece.need}+{piece.spare}" if piece.spare else str(piece.need)
+
+
+def show_paragraphs(console: Console, paragraphs: Sequence[Sequence[str]]) -> None:
+    """Sentences in paragraphs: the first one bold, the others indented below it."""
+    for first, *others in paragraphs:
+        console.print()
+        console.print(Text(first, style="bold"))
+        for sentence in others:
+            console.print(Padding(Text(sentence), (0, 0, 0, 2)))
 
 
 def new_table(*, tight: bool = False) -> Table:

@@ -11,7 +11,8 @@ from nesting.cutting.passes import Comes, Pass, TablePart, What
 from nesting.lengths import Unit, write_size
 from nesting.packing.layout import Outcome, Reason, cost_of
 from nesting.packing.pack import PaperPacking
-from nesting.plan import PaperPlan, Trade
+from nesting.pieces.grain import grain_notes
+from nesting.plan import PaperPlan, Plan, Trade
 from nesting.reports import phrases
 
 _REASONS = {
@@ -67,6 +68,15 @@ def traded(trade: Trade, unit: Unit) -> str:
     before = phrases.size(trade.before.width, trade.before.height, unit)
     after = "none" if trade.after is None else phrases.size(trade.after.width, trade.after.height, unit)
     return f"{start}; the largest offcut is {after} instead of {before}."
+
+
+def notes(plan: Plan) -> list[str]:
+    """What the user should know besides: which papers were chosen among, folds that run across the grain."""
+    said = []
+    for choice in plan.choices:
+        best = "proven best" if choice.answer.outcome is Outcome.PROVEN else "the best found"
+        said.append(f"Pieces that may be cut from several of {', '.join(choice.papers)} were shared out: {best}.")
+    return said + [f"{design}: {sentence}" for design, sentence in grain_notes(plan.project)]
 
 
 def sheets_words(packing: PaperPacking, sheet: int, unit: Unit) -> str:
