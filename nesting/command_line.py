@@ -80,7 +80,7 @@ def new(folder: Path) -> None:
 
 @main.command()
 @_FOLDER
-@click.option("--fit", is_flag=True, help="Also say how large the shut cards are, and which envelopes and posts take them.")
+@click.option("--fit", is_flag=True, help="Also say which envelopes and posts take the shut cards.")
 @_plainly
 def check(project: Path, fit: bool) -> None:
     """Read a project and say every mistake in it, all files in one go."""
@@ -138,12 +138,13 @@ def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
 @click.option("--order", type=click.Choice(["setting", "stack", "sheet"]), default="setting", show_default=True,
               help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
 @click.option("--detail", is_flag=True, help="Also show the proofs, layouts, passes and offcuts.")
+@click.option("--cost", is_flag=True, help="Also show what the cards cost, line by line.")
 @click.option("--json", "as_json", is_flag=True, help="Print the whole plan as JSON and write no files.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the plan's files [default: PROJECT/plan].")
 @click.option("--maps/--no-maps", default=True, show_default=True, help="Draw a map of every layout (PNG and SVG).")
 @_plainly
 def plan(
-    project: Path, effort: str, order: str, detail: bool, as_json: bool, out: Path | None, maps: bool
+    project: Path, effort: str, order: str, detail: bool, cost: bool, as_json: bool, out: Path | None, maps: bool
 ) -> None:
     """Plan a project: how many sheets, how to cut them, what to buy."""
     made = _make_plan(project, effort, order)
@@ -162,6 +163,11 @@ def plan(
         show_plan(_console(), made)
         if detail:
             show_detail(_console(), made)
+        if cost:
+            from nesting.cost.sheet import cost_sheet
+            from nesting.reports.cost_terminal import show_costs
+
+            show_costs(_console(), cost_sheet(made, made.project.costs))
         click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
     if not made.complete:
         sys.exit(EXIT_SHORT)

@@ -168,3 +168,20 @@ def test_asking_for_help_loads_no_heavy_library() -> None:
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
+
+
+def test_the_cost_table_adds_up_and_is_only_shown_when_asked_for(project: Path) -> None:
+    (project / "costs.toml").write_text('[costs]\nhour = 12\nminutes = 5\nonce = { "stall fee" = 10 }\n', "utf-8")
+    assert "What the cards cost" not in run("plan", project, "--no-maps").output
+    output = run("plan", project, "--no-maps", "--cost").output
+    lines = output[output.index("What the cards cost") :].splitlines()[2:]
+    sums = {line.rsplit(maxsplit=2)[0].strip(): line.split()[-1] for line in lines if line[-1:].isdigit()}
+    parts = [float(value) for name, value in sums.items() if name not in ("together", "cards", "a card")]
+    assert sums["once: stall fee"] == "10.00"
+    assert round(sum(parts), 2) == float(sums["together"])
+
+
+def test_check_says_which_envelope_takes_the_card(project: Path) -> None:
+    output = run("check", project, "--fit").output
+    assert "closed: 4 1/4 x 5 1/2 in" in output
+    assert "check with the" in output
