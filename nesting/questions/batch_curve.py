@@ -102,7 +102,10 @@ class Curve:
         return None
 
     def good_sizes(self, most: int = 5) -> tuple[GoodSize, ...]:
-        """Sizes after which some paper needs another sheet and which leave less than both their neighbours."""
+        """Sizes after which some paper needs another sheet, and that leave less than their neighbours.
+
+        Only those that leave at most half as much again as the best of them.
+        """
         found = []
         before = [None, *self.points]
         for former, (here, there) in zip(before, pairwise(self.points), strict=False):
@@ -111,7 +114,7 @@ class Curve:
             if full and here.left < there.left and (former is None or here.left <= former.left):
                 found.append(GoodSize(here, there.cards, full))
         found.sort(key=lambda good: (good.point.left, good.point.cards))
-        return tuple(found[:most])
+        return tuple(one for one in found[:most] if 2 * one.point.left <= 3 * found[0].point.left)
 
 
 def batch_curve(

@@ -82,6 +82,11 @@ def recut(plan: Plan, done: Mapping[str, int], spoiled: Iterable[Spoiled], *, sp
     return Recut(tables, project, *_planned(project))
 
 
+def kinds_by_letter(paper: PaperPlan) -> dict[str, int]:
+    """The number of each kind that is cut by its letter; panels of a print that runs on have one letter together."""
+    return {name.rstrip("0123456789"): kind for kind, name in sorted(paper.letters.items())}
+
+
 # ------------------------------------------------------------------------------------------ what lies there
 
 
@@ -153,7 +158,7 @@ def _strips(length: int, whole: int, near: int, far: int, kerf: int) -> tuple[in
 
 
 def _lost(paper: PaperPlan, spoiled: Iterable[Spoiled]) -> dict[int, int]:
-    kinds = {letter: kind for kind, letter in paper.letters.items()}
+    kinds = kinds_by_letter(paper)
     lost: dict[int, int] = {}
     for one in spoiled:
         if one.paper == paper.paper.name:
@@ -238,8 +243,7 @@ def _wrong_spoiled(plan: Plan, tables: tuple[Table, ...], spoiled: Iterable[Spoi
     for (name, letter), count in totals.items():
         for paper, table in zip(plan.papers, tables, strict=True):
             if paper.paper.name == name:
-                kinds = {known: kind for kind, known in paper.letters.items()}
-                cut = table.pieces.get(kinds[letter], 0)
+                cut = table.pieces.get(kinds_by_letter(paper)[letter], 0)
                 if count > cut:
                     what = f"{count} of {letter} of {name} cannot be spoiled: {cut} are cut so far."
                     problems.append(Problem(place, what, "Count again, or say which settings are done."))

@@ -84,7 +84,7 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
     kinds = tuple(_pieces(kind, str(name), path) for kind in data["kinds"])
     sources = tuple(_source(source, str(name)) for source in data["sources"])
     leaves_ = [(layout["number"] - 1, leaf) for layout in data["layouts"] for leaf in layout["parts"]]
-    letters = [str(kind["letter"]) for kind in data["kinds"]]
+    letters = [_letter(kind["letter"]) for kind in data["kinds"]]
     task = PackingTask(
         tuple(_kind(kind, [leaf for _, leaf in leaves_]) for kind in data["kinds"]),
         tuple(_sheet_kind(source) for source in data["sources"]),
@@ -136,7 +136,7 @@ def _pieces(kind: dict[str, Any], paper: str, path: Path) -> tuple[Piece, ...]:
 
 def _kind(kind: dict[str, Any], found: Sequence[dict[str, Any]]) -> PieceKind:
     """A piece kind; a print that runs on is known by its panels, which have numbers behind the letter."""
-    letter = str(kind["letter"])
+    letter = _letter(kind["letter"])
     panels = {
         int(leaf["letter"].removeprefix(letter)): leaf["height"] if leaf["turned"] else leaf["width"]
         for leaf in found
@@ -147,6 +147,11 @@ def _kind(kind: dict[str, Any], found: Sequence[dict[str, Any]]) -> PieceKind:
     return PieceKind(
         kind["width"], kind["height"], kind["need"], (Allowed(0, bool(kind["may_turn"])),), block
     )
+
+
+def _letter(name: object) -> str:
+    """The letter of a kind, without the number of a panel."""
+    return str(name).rstrip("0123456789")
 
 
 def _source(source: dict[str, Any], paper: str) -> Source:
@@ -178,7 +183,7 @@ def _table_part(part: dict[str, Any], letters: Sequence[str]) -> TablePart:
     what, name = What(part["is"]), str(part["letter"])
     kind = None
     if what is What.PIECE:
-        kind = letters.index(name if name in letters else name.rstrip("0123456789"))
+        kind = letters.index(_letter(name))
     return TablePart(what, part["width"], part["height"], name, kind)
 
 

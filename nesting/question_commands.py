@@ -1,0 +1,291 @@
+"""The commands that ask the other way round: how many cards, which batch size, what was cut, what now.
+
+In: words from a shell. Out: tables, files and an exit code. The fact of the trade: these are asked at the table, with
+the blade in the other hand, so every answer begins with one plain sentence.
+"""
+
+from __future__ import annotations
+
+import signal
+import sys
+from collections.abc import Callable
+from copy import copy
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from nesting.describe.project import Project
+    from nesting.plan import Plan
+
+EXIT_SHORT = 3
+_T = TypeVar("_T")
+_FOLDER = click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
+_MIX = click.option("--cards", "mix", default="", help="One design, or a mix like “robin=2, wren=1” [default: the "
+                    "project's own batch].")  # fmt: skip
+_DRAWER = click.option("--drawer/--no-drawer", default=False, show_default=True,
+                       help="Count on what lies in the drawer too.")  # fmt: skip
+_FILE = click.option("--file", "file", type=click.Path(path_type=Path), help="The drawer's file.")
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+_PLAN = click.option("--plan", "folder", type=click.Path(path_type=Path),
+                     help="Folder of the plan that was cut [default: PROJECT/plan].")  # fmt: skip
+
+
+def question_commands(plainly: Callable[[Any], Any]) -> list[click.Command]:
+    """The commands, each wrapped so that mistakes become words and an exit code."""
+    found = []
+    for command in (how_many, batch, done, recut):
+        wrapped = copy(command)
+        wrapped.callback = plainly(command.callback)
+        found.append(wrapped)
+    return found
+
+
+@click.command("yield")
+@_FOLDER
+@_MIX
+@click.option("--money", help="A sum to spend on new sheets, like 12.50 [default: none].")
+@_DRAWER
+@_FILE
+@click.option("--out", type=click.Path(path_type=Path), help="Also write the plan for these cards to a folder.")
+@_JSON
+def how_many(
+    project: Path, mix: str, money: str | None, drawer: bool, file: Path | None, out: Path | None, as_json: bool
+) -> None:
+    """Say how many complete cards can be made from what is at hand, or with a sum of money."""
+    from nesting.questions.how_many import how_many as ask
+    from nesting.questions.mixes import read_mix
+    from nesting.reports.question_tables import how_many_data, show_how_many
+
+    found = _project(project, drawer, file)
+    cents, wanted = _both(lambda: _sum(money), lambda: read_mix(found, mix))
+    answer = _with_status(lambda say: ask(found, wanted, cents, progress=say))
+    if out is not None and answer.plan is not None:
+        from nesting.reports.plan_folder import write_plan
+
+        write_plan(answer.plan, out)
+    if as_json:
+        _print_json(how_many_data(answer))
+    else:
+        show_how_many(_console(), answer)
+
+
+@click.command("batch")
+@_FOLDER
+@_MIX
+@click.option("--up-to", type=click.IntRange(1, 2000), default=60, show_default=True, help="The largest batch.")
+@click.option("--step", type=click.IntRange(1, 1000), default=1, show_default=True, help="Every so many cards.")
+@click.option("--against", type=click.Path(path_type=Path), help="Another project: both side by side, as they stand.")
+@_DRAWER
+@_FILE
+@click.option("--picture", type=click.Path(path_type=Path), help="Also draw what is left over (.png, .svg or .pdf).")
+@_JSON
+@click.option("--csv", "as_csv", is_flag=True, help="Print the answer as CSV.")
+def batch(
+    project: Path, mix: str, up_to: int, step: int, against: Path | None, drawer: bool, file: Path | None,
+    picture: Path | None, as_json: bool, as_csv: bool,
+) -> None:  # fmt: skip
+    """Say for every batch size what it takes, what it costs and what it leaves over."""
+    from nesting.questions.batch_curve import batch_curve
+    from nesting.questions.mixes import read_mix
+    from nesting.reports.question_tables import curve_csv, curve_data, show_curve
+
+    found = _project(project, drawer, file)
+    if against is not None:
+        _side_by_side(found, _project(against, drawer, file), as_json=as_json)
+        return
+    sizes = range(step, up_to + 1, step) or [up_to]
+    curve = _with_status(lambda say: batch_curve(found, read_mix(found, mix), sizes, progress=say))
+    if picture is not None:
+        _draw(curve, picture)
+    if as_json:
+        _print_json(curve_data(curve))
+    elif as_csv:
+        click.echo(curve_csv(curve), nl=False)
+    else:
+        show_curve(_console(), curve)
+        if picture is not None:
+            click.echo(f"wrote {picture}")
+
+
+@click.command("done")
+@_FOLDER
+@_PLAN
+@_FILE
+@click.option("--again", is_flag=True, help="The same plan was cut a second time.")
+def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> None:
+    """Record that a plan was cut: take out of the drawer what it used, put its offcuts in.
+
+    Once only. "nesting stash undo" takes it back.
+    """
+    from nesting.lengths import write_size
+    from nesting.stash.drawer import Stash
+    from nesting.stash.place import stash_path
+    from nesting.stash.planning import record_plan
+
+    made = _read_plan(project, folder)
+    with Stash(stash_path(file), new=True) as stash:
+        before = {item.number: item.count for item in stash.items(gone=True)}
+        numbers = record_plan(stash, made, again=again)
+        after = stash.items(gone=True)
+    taken = sum(max(0, before.get(item.number, 0) - item.count) for item in after if item.number not in numbers)
+    click.echo(f"Recorded: {_sheets(taken)} taken out of the drawer.")
+    for item in after:
+        if item.number in numbers:
+            sheet = item.details.sheet
+            size = write_size(sheet.width, sheet.height, item.details.unit, with_unit=True)
+            click.echo(f"Put in: no. {item.number}, {item.details.paper} {size}, now {item.count}.")
+    click.echo("Write their numbers on them. “nesting stash undo” takes it all back.")
+
+
+@click.command("recut")
+@_FOLDER
+@_PLAN
+@click.option("--spoiled", multiple=True, metavar="“A of PAPER = 2”",
+              help="So many pieces of a letter are spoiled; give it as often as needed.")  # fmt: skip
+@click.option("--cut-to", multiple=True, metavar="“PAPER = 3”",
+              help="The last stop setting done on a paper, 0 for none; papers not named are cut.")  # fmt: skip
+@click.option("--spares", is_flag=True, help="Cut the planned spares again too.")
+@_DRAWER
+@_FILE
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the new plan [default: PROJECT/recut].")
+@_JSON
+def recut(
+    project: Path, folder: Path | None, spoiled: tuple[str, ...], cut_to: tuple[str, ...], spares: bool,
+    drawer: bool, file: Path | None, out: Path | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Plan the rest when something is spoiled, from what lies on the table, with the fewest new sheets."""
+    from nesting.questions.recut import recut as ask
+    from nesting.reports.plan_data import plan_data
+    from nesting.reports.plan_folder import write_plan
+    from nesting.reports.question_tables import show_recut
+    from nesting.reports.question_words import read_cut_to, read_spoiled
+
+    made = _read_plan(project, folder, drawer, file)
+    lost, stops = _both(lambda: read_spoiled(made, spoiled), lambda: read_cut_to(made, cut_to))
+    rest = _with_status(lambda say: ask(made, stops, lost, spares=spares))
+    if as_json:
+        _print_json(plan_data(rest.plan) if rest.plan else None)
+    else:
+        show_recut(_console(), rest)
+        if rest.plan is not None:
+            where = out or _folder_of(project) / "recut"
+            written = write_plan(rest.plan, where)
+            click.echo(f"{len(written)} files in {where}.")
+    if rest.plan is not None and not rest.plan.complete:
+        sys.exit(EXIT_SHORT)
+
+
+# ------------------------------------------------------------------------------------------ parts of commands
+
+
+def _project(path: Path, drawer: bool, file: Path | None) -> Project:
+    """The project, with the drawer's paper if that is asked for."""
+    from nesting.describe.project_file import read_project
+
+    found = read_project(path)
+    if not drawer and file is None:
+        return found
+    from nesting.stash.drawer import Stash
+    from nesting.stash.place import stash_path
+    from nesting.stash.planning import with_drawer
+
+    with Stash(stash_path(file)) as stash:
+        return with_drawer(found, stash.items())
+
+
+def _read_plan(project: Path, folder: Path | None, drawer: bool = False, file: Path | None = None) -> Plan:
+    from nesting.reports.plan_read import read_plan
+
+    return read_plan(folder or _folder_of(project) / "plan", _project(project, drawer, file))
+
+
+def _folder_of(project: Path) -> Path:
+    return project.parent if project.is_file() else project
+
+
+def _sum(words: str | None) -> int:
+    from nesting.errors import NestingError, Place, Problem
+    from nesting.money import read_cents
+
+    try:
+        return 0 if words is None else read_cents(words)
+    except ValueError as wrong:
+        raise NestingError([Problem(Place(subject="--money"), f"{wrong}", "Leave it out to buy nothing.")]) from None
+
+
+def _both(one: Callable[[], _T], other: Callable[[], Any]) -> tuple[_T, Any]:
+    """What both give, or the mistakes of both."""
+    from nesting.errors import NestingError, Problem
+
+    found: list[Any] = []
+    problems: list[Problem] = []
+    for reader in (one, other):
+        try:
+            found.append(reader())
+        except NestingError as error:
+            problems += error.problems
+    if problems:
+        raise NestingError(problems)
+    return found[0], found[1]
+
+
+def _side_by_side(left: Project, right: Project, *, as_json: bool) -> None:
+    from nesting.plan import make_plan
+    from nesting.questions.compare import figures
+    from nesting.reports.question_tables import comparison, show_side_by_side
+
+    one = _with_status(lambda say: figures(make_plan(left, progress=say)))
+    two = _with_status(lambda say: figures(make_plan(right, progress=say)))
+    if as_json:
+        rows = [{"what": what, "left": a, "right": b, "difference": more} for what, a, b, more in comparison(one, two)]
+        _print_json({"left": one.title, "right": two.title, "rows": rows})
+    else:
+        show_side_by_side(_console(), one, two, left.currency)
+
+
+def _draw(curve: Any, path: Path) -> None:
+    from nesting.errors import NestingError, Place, Problem
+    from nesting.reports.pages import save
+    from nesting.reports.question_tables import wastes
+    from nesting.reports.waste_picture import waste_picture
+
+    if path.suffix.lower() not in (".png", ".svg", ".pdf"):
+        todo = "Let its name end in .png, .svg or .pdf."
+        raise NestingError([Problem(Place(str(path)), "It is not clear what kind of picture this is to be.", todo)])
+    try:
+        save(waste_picture(wastes(curve), curve.this, curve.title), path)
+    except OSError as wrong:
+        what = f"This file cannot be written ({wrong.strerror or 'the system gave no reason'})."
+        raise NestingError([Problem(Place(str(path)), what, "Name another file.")]) from None
+
+
+def _with_status(ask: Callable[[Callable[[str], None]], _T]) -> _T:
+    """Ask with a line of progress; Ctrl-C leaves at once."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        with _console(errors=True).status("planning", spinner="dots") as status:
+            return ask(lambda sentence: status.update(sentence.replace("[", r"\[")))
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _console(*, errors: bool = False) -> Console:
+    from rich.console import Console
+
+    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 80)
+
+
+def _print_json(data: Any) -> None:
+    import json
+
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def _sheets(count: int) -> str:
+    from nesting.reports.phrases import plural
+
+    return plural(count, "sheet")

@@ -1,0 +1,313 @@
+"""The answers to the reverse questions: how many cards, which batch size, two variants, what lies on the table.
+
+In: their answers. Out: rich tables and sentences on the console that is handed in; the same as plain data for JSON
+and as CSV. Fits 80 columns. The fact of the trade: what could not be proven is said as plainly as what could.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from fractions import Fraction
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.text import Text
+
+from nesting.money import write_cents
+from nesting.pieces.supply import SourceKind
+from nesting.questions.batch_curve import Curve, GoodSize, Point
+from nesting.questions.compare import Figures
+from nesting.questions.how_many import HowMany
+from nesting.questions.recut import Recut
+from nesting.reports import phrases
+from nesting.reports.terminal import new_table
+from nesting.reports.waste_picture import BatchWaste
+
+UNPRICED = "Not every paper has a price; what has none is not in these costs."
+
+
+def rounded(cents: Fraction) -> int:
+    """Whole cents, half a cent up."""
+    return int((2 * cents + 1) // 2)
+
+
+# ------------------------------------------------------------------------------------------ how many cards
+
+
+def show_how_many(console: Console, found: HowMany) -> None:
+    """How many, why not one more, and what is left."""
+    unit, sign = found.project.unit, found.project.currency
+    purse = f"with {write_cents(found.money, sign)} and what is at hand" if found.money else "from what is at hand"
+    console.print(Text(f"{phrases.plural(found.cards, 'card')} can be made {purse}.", style="bold"))
+    counts = [(name, count) for name, count in found.mix.counts(found.cards).items() if count]
+    if len(counts) > 1:
+        console.print(Text(", ".join(f"{count} {name}" for name, count in counts) + "."))
+    for sentence in why_not_more(found):
+        console.print(Text(sentence, style="" if found.proven else "yellow"))
+    if found.no_price:
+        console.print(Text(f"No price is known for new sheets of {_listed(found.no_price)}; none were counted on."))
+    if found.plan:
+        table = new_table()
+        for head in ("paper", "cut", "to buy", "price"):
+            table.add_column(head, justify="left" if head == "paper" else "right")
+        for paper in found.plan.papers:
+            price = "" if not paper.price else write_cents(paper.price)
+            table.add_row(escape(paper.paper.name), str(paper.sheets), str(paper.to_buy or ""), price)
+        console.print(table)
+    left = [
+        f"{one.count} of {one.paper} {phrases.size(one.source.sheet.width.ticks, one.source.sheet.height.ticks, unit)}"
+        for one in found.left_over
+    ]
+    if left:
+        console.print(Text(f"Not touched: {', '.join(left)}."))
+
+
+def why_not_more(found: HowMany) -> list[str]:
+    """What stands against one card more, and how sure that is."""
+    more, sign = found.cards + 1, found.project.currency
+    out = [need.paper for need in found.first_out if need.least is None]
+    least = sum(need.least or 0 for need in found.first_out)
+    if found.impossible is None:
+        return [f"Whether {more} can be made was not settled."]
+    if not found.proven:
+        start = f"Whether {more} can be made was not settled"
+        between = "" if found.impossible == more + 1 else f", nor any number up to {found.impossible - 1}"
+        return [f"{start}{between}; {found.impossible} cannot, that is proven."]
+    if out:
+        alone = "runs" if len(out) == 1 else "run"
+        return [f"{more} cannot be made, that is proven: {_listed(out)} {alone} out first."]
+    return [f"{more} cannot be made, that is proven: new sheets for them cost at least {write_cents(least, sign)}."]
+
+
+def how_many_data(found: HowMany) -> dict[str, Any]:
+    """The answer as plain data; money in cents, lengths in ticks."""
+    return {
+        "cards": found.cards,
+        "designs": found.mix.counts(found.cards),
+        "money_cents": found.money,
+        "spent_cents": found.spent,
+        "proven": found.proven,
+        "proven_impossible": found.impossible,
+        "one_more_needs": [
+            {"paper": need.paper, "found_cents": need.spent, "at_least_cents": need.least,
+             "impossible": need.least is None}
+            for need in found.first_out
+        ],
+        "untouched": [
+            {"paper": one.paper, "width": one.source.sheet.width.ticks, "height": one.source.sheet.height.ticks,
+             "count": one.count}
+            for one in found.left_over
+        ],
+        "without_price": list(found.no_price),
+        "sentences": why_not_more(found),
+    }  # fmt: skip
+
+
+# ------------------------------------------------------------------------------------------ which batch size
+
+
+def show_curve(console: Console, curve: Curve) -> None:
+    """One row a size, the sizes that leave little in bold, and why they do."""
+    good = {one.point.cards: one for one in curve.good_sizes()}
+    console.print(Text(f"{curve.title}: {_mix(curve)}", style="bold"))
+    table = new_table()
+    for head in ("cards", "sheets", "buy", "price", "cost a card", "one more", "left", "scrap", "plan"):
+        table.add_column(head, justify="left" if head == "plan" else "right")
+    for point in curve.points:
+        more = curve.one_more(point.cards)
+        table.add_row(
+            str(point.cards), str(point.sheets), str(point.to_buy),
+            "?" if point.price is None else write_cents(point.price),
+            write_cents(rounded(point.per_card)), "" if more is None else write_cents(rounded(more)),
+            phrases.percent(point.left), phrases.percent(point.scrap), Text(verdict(point)),
+            style="bold" if point.cards in good else "",
+        )  # fmt: skip
+    console.print(table)
+    for one in good.values():
+        console.print(Text(why_good(one)))
+    if not all(point.priced for point in curve.points):
+        console.print(Text(UNPRICED))
+    console.print(Text("left: all that is on no card; scrap: the part of it not worth keeping.", style="dim"))
+
+
+def verdict(point: Point) -> str:
+    """Whether the size's plan is the best there is."""
+    if not point.complete:
+        return "paper is short"
+    return "proven best" if point.proven else "not proven"
+
+
+def why_good(good: GoodSize) -> str:
+    """A sentence: how little is left at a size, and which sheets the next size would begin."""
+    cards = phrases.plural(good.point.cards, "card")
+    leave = "leaves" if good.point.cards == 1 else "leave"
+    begin = f"from {good.next} cards on another sheet of {_listed(good.full)} is cut"
+    return f"{cards} {leave} {phrases.percent(good.point.left)}: {begin}."
+
+
+def _mix(curve: Curve) -> str:
+    if len(curve.mix.weights) == 1:
+        return curve.mix.weights[0][0]
+    return ", ".join(f"{weight} {name}" for name, weight in curve.mix.weights) + " and so on in proportion"
+
+
+def curve_data(curve: Curve) -> dict[str, Any]:
+    """The curve as plain data; money in cents, shares as percent in words."""
+    return {
+        "title": curve.title,
+        "currency": curve.currency,
+        "mix": dict(curve.mix.weights),
+        "this_batch": curve.this,
+        "sizes": [_point_data(curve, point) for point in curve.points],
+        "leave_little": [
+            {"cards": one.point.cards, "used_up": list(one.full), "sentence": why_good(one)}
+            for one in curve.good_sizes()
+        ],
+    }
+
+
+def _point_data(curve: Curve, point: Point) -> dict[str, Any]:
+    more = curve.one_more(point.cards)
+    return {
+        "cards": point.cards,
+        "designs": dict(point.counts),
+        "sheets": point.sheets,
+        "to_buy": point.to_buy,
+        "price_cents": point.price,
+        "cost_cents": point.cost,
+        "cost_complete": point.priced,
+        "one_more_cents": None if more is None else rounded(more),
+        "left_percent": _percent(point.left),
+        "scrap_percent": _percent(point.scrap),
+        "minutes_cutting": -(-point.seconds // 60),
+        "verdict": verdict(point),
+        "papers": [
+            {"paper": one.paper, "sheets": one.sheets, "to_buy": one.to_buy, "left_percent": _percent(one.left),
+             "proven": one.proven}
+            for one in point.papers
+        ],
+    }  # fmt: skip
+
+
+def _percent(share: Fraction) -> str:
+    return phrases.percent(share).removesuffix(" %")
+
+
+def curve_csv(curve: Curve) -> str:
+    """One row a size."""
+    head = ("cards", "sheets", "to buy", "price", "cost", "cost a card", "one more", "left %", "scrap %", "plan")
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(head)
+    for point in curve.points:
+        more = curve.one_more(point.cards)
+        writer.writerow((
+            point.cards, point.sheets, point.to_buy, "" if point.price is None else write_cents(point.price),
+            write_cents(point.cost), write_cents(rounded(point.per_card)),
+            "" if more is None else write_cents(rounded(more)), _percent(point.left), _percent(point.scrap),
+            verdict(point),
+        ))  # fmt: skip
+    return out.getvalue()
+
+
+def wastes(curve: Curve) -> tuple[BatchWaste, ...]:
+    """The curve as the picture of waste by batch size wants it."""
+    return tuple(BatchWaste(point.cards, point.keep, point.scrap) for point in curve.points)
+
+
+# ------------------------------------------------------------------------------------------ two variants
+
+
+def show_side_by_side(console: Console, left: Figures, right: Figures, sign: str) -> None:
+    """The figures of two variants, and what the second has more or less."""
+    table = new_table()
+    for head, name in (("", ""), ("left", left.title), ("right", right.title), ("difference", "difference")):
+        table.add_column(escape(name), justify="left" if head == "" else "right")
+    for row in comparison(left, right):
+        table.add_row(*map(escape, row))
+    console.print(table)
+    if sign:
+        console.print(Text(f"Money in {sign}.", style="dim"))
+
+
+def comparison(left: Figures, right: Figures) -> list[tuple[str, str, str, str]]:
+    """Rows: what, left, right, difference."""
+    return [
+        ("cards", str(left.cards), str(right.cards), _more(right.cards - left.cards)),
+        ("sheets", str(left.sheets), str(right.sheets), _more(right.sheets - left.sheets)),
+        ("to buy", str(left.to_buy), str(right.to_buy), _more(right.to_buy - left.to_buy)),
+        ("price", _money(left.price), _money(right.price), _money_more(left.price, right.price)),
+        ("cost of the cards", _money(left.cost), _money(right.cost), _money_more(left.cost, right.cost)),
+        ("scrap", phrases.percent(left.waste), phrases.percent(right.waste), ""),
+        ("offcuts kept", phrases.percent(left.kept), phrases.percent(right.kept), ""),
+        ("stop settings", str(left.settings), str(right.settings), _more(right.settings - left.settings)),
+        ("minutes of cutting", str(_minutes(left)), str(_minutes(right)), _more(_minutes(right) - _minutes(left))),
+        ("plan", _proven(left), _proven(right), ""),
+    ]
+
+
+def _minutes(one: Figures) -> int:
+    return -(-one.seconds // 60)
+
+
+def _proven(one: Figures) -> str:
+    if not one.complete:
+        return "paper is short"
+    return "proven best" if one.proven else "not proven"
+
+
+def _more(count: int) -> str:
+    return f"{count:+d}" if count else "0"
+
+
+def _money(cents: int | None) -> str:
+    return "?" if cents is None else write_cents(cents)
+
+
+def _money_more(left: int | None, right: int | None) -> str:
+    if left is None or right is None:
+        return "?"
+    return ("+" if right > left else "") + write_cents(right - left)
+
+
+# ------------------------------------------------------------------------------------------ what now
+
+
+def show_recut(console: Console, rest: Recut) -> None:
+    """What is missing, what it can be cut from, and how many new sheets it takes."""
+    unit = rest.project.unit
+    if rest.plan is None:
+        console.print(Text("Nothing is missing: the good pieces suffice.", style="bold"))
+        return
+    console.print(Text("Still to be cut:", style="bold"))
+    for piece in rest.project.pieces:
+        size = phrases.size(piece.width.ticks, piece.height.ticks, unit, with_unit=True)
+        console.print(Text(f"  {piece.count} x {size} of {piece.paper}, {piece.label}"))
+    for paper in rest.plan.papers:
+        for use in paper.uses:
+            source = paper.packing.sources[use.sheet]
+            size = phrases.size(source.sheet.width.ticks, source.sheet.height.ticks, unit, with_unit=True)
+            whence = "new" if source.kind is SourceKind.BUY else "from the table or the drawer"
+            console.print(Text(f"  cut {use.copies} of {paper.paper.name} {size}, {whence}"))
+    console.print(Text(new_sheets(rest), style="bold"))
+
+
+def new_sheets(rest: Recut) -> str:
+    """How many new sheets the rest takes, and that none takes fewer."""
+    new = rest.plan.to_buy if rest.plan else 0
+    if rest.plan is not None and not rest.plan.complete:
+        missing = [f"{count} x {piece.title}" for paper in rest.plan.papers for piece, count in paper.missing]
+        return f"The paper does not suffice; missing: {', '.join(missing)}."
+    if not new:
+        return "No new sheet is needed."
+    needed = f"{phrases.plural(new, 'new sheet')} {'is' if new == 1 else 'are'} needed"
+    return f"{needed}; no plan takes fewer{'' if new == rest.fewest_new else f' than {rest.fewest_new}'}."
+
+
+def _listed(names: list[str] | tuple[str, ...]) -> str:
+    """Names in a row: a, b and c."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
