@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from nesting.errors import Fault, NestingError
+from nesting.question_commands import question_commands
 from nesting.stash_commands import stash_group
 
 if TYPE_CHECKING:
@@ -28,6 +29,12 @@ EXIT_SHORT = 3
 EXIT_FAULT = 4
 
 _FOLDER = click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
+_EFFORTS = click.Choice(["quick", "normal", "thorough"])
+_ORDERS = click.Choice(["setting", "stack", "sheet"])
+_EFFORT = click.option("--effort", type=_EFFORTS, default="normal", show_default=True,
+                       help="How long to look for a better plan, or a proof.")  # fmt: skip
+_ORDER = click.option("--order", type=_ORDERS, default="setting", show_default=True,
+                      help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
@@ -133,10 +140,8 @@ def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
 
 @main.command()
 @_FOLDER
-@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
-              help="How long to look for a better plan, or a proof.")  # fmt: skip
-@click.option("--order", type=click.Choice(["setting", "stack", "sheet"]), default="setting", show_default=True,
-              help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
+@_EFFORT
+@_ORDER
 @click.option("--detail", is_flag=True, help="Also show the proofs, layouts, passes and offcuts.")
 @click.option("--cost", is_flag=True, help="Also show what the cards cost, line by line.")
 @click.option("--json", "as_json", is_flag=True, help="Print the whole plan as JSON and write no files.")
@@ -169,6 +174,26 @@ def plan(
 
             show_costs(_console(), cost_sheet(made, made.project.costs))
         click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
+    if not made.complete:
+        sys.exit(EXIT_SHORT)
+
+
+@main.command()
+@_FOLDER
+@_EFFORT
+@_ORDER
+@click.option("--page", type=click.Choice(["letter", "A4"]), default="letter", show_default=True, help="Paper size.")
+@click.option("--out", type=click.Path(path_type=Path), help="The PDF to write [default: PROJECT/plan/packet.pdf].")
+@_plainly
+def packet(project: Path, effort: str, order: str, page: str, out: Path | None) -> None:
+    """Make the packet to print: cover, every paper's sheets and passes, fold sheets."""
+    from nesting.reports.packet import write_packet
+    from nesting.reports.page_frame import A4, LETTER
+
+    made = _make_plan(project, effort, order)
+    path = out or (project.parent if project.is_file() else project) / "plan" / "packet.pdf"
+    pages = write_packet(made, path, A4 if page == "A4" else LETTER)
+    click.echo(f"{pages} pages in {path}")
     if not made.complete:
         sys.exit(EXIT_SHORT)
 
@@ -220,3 +245,5 @@ def explain(topic: str | None) -> None:
 
 
 main.add_command(stash_group(_plainly))
+for _command in question_commands(_plainly):
+    main.add_command(_command)
