@@ -10,9 +10,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nesting.errors import Fault
+from nesting.packing.bounds import as_bound
 from nesting.packing.check import check, verify_bound
+from nesting.packing.columns import PRECISION, Columns
 from nesting.packing.layout import Answer, Bound, Outcome, PackingTask, Reason, Use, cost_of, sheets_of
-from nesting.packing.rounding import Layout, Sheets, choose, layouts_in, left_over, settled
+from nesting.packing.rounding import Layout, Sheets, choose, layouts_in, layouts_of, left_over, settled
 from nesting.packing.solve import Effort, solve
 from nesting.packing.stock import Stock, stock
 
@@ -29,11 +31,13 @@ class Again:
     def __init__(self, wait: int, seed: int = 0) -> None:
         self._seed = seed
         self._wait, self._waited = wait, 0
+        self._most = 0  # no fractions of sheets prove more for fewer needs
         self._layouts: dict[Use, None] = {}
         self._bounds: dict[Bound, None] = {}
 
     def plan(self, task: PackingTask) -> Answer:
         """Plan from scratch, and remember."""
+        self._waited = 0
         answer = solve(task, effort=Effort.QUICK, seed=self._seed)
         for use in (*answer.pool, *answer.uses):
             self._layouts[replace(use, copies=1)] = None
@@ -41,23 +45,45 @@ class Again:
             del self._layouts[old]
         if answer.bound.reason is Reason.PRICES:
             self._bounds[answer.bound] = None
+        self._most = max(self._most, answer.bound.cost)
         return answer
 
-    def fewer(self, task: PackingTask, more: Answer) -> Answer:
-        """Plan needs of which none is greater than those of a plan that is known."""
+    def fewer(self, task: PackingTask, more: Answer, *, anyhow: bool = False) -> Answer:
+        """Plan needs of which none is greater than those of a plan that is known.
+
+        anyhow: from scratch too where what is known does not settle it, however short the wait was.
+        """
         bound = self._bound(task)
         ready = stock(task)
         best = _trimmed(ready, more.uses)
         if best is None or cost_of(task, best) > bound.cost:
             best = _better(task, best, self._chosen(ready, bound))
+        if best is not None and cost_of(task, best) > bound.cost and bound.cost < self._most:
+            self._learn(ready, best)
+            bound = self._bound(task)
+            self._most = bound.cost
+            if cost_of(task, best) > bound.cost:
+                best = _better(task, best, self._chosen(ready, bound))
         answer = self._answer(task, best, bound)
         self._waited += 1
-        if answer.outcome is Outcome.PROVEN or self._waited <= self._wait:
+        if answer.outcome is Outcome.PROVEN or (self._waited <= self._wait and not anyhow):
             return answer
-        self._waited = 0
         fresh = self.plan(task)
         bound = max(bound, fresh.bound, key=lambda one: (one.cost, one.sheets))
         return self._answer(task, _better(task, best, fresh.uses), bound)
+
+    def _learn(self, ready: Stock, best: tuple[Use, ...]) -> None:
+        """Prices and layouts made to measure for these needs, as far as fractions of sheets go."""
+        scale = max(1, PRECISION // max([1, *(sheet.cost for sheet in ready.task.sheets)]))
+        columns = Columns(ready, scale)
+        columns.add_uses([*best, *self._layouts])
+        columns.run(enough=cost_of(ready.task, best))
+        kinds = range(len(ready.task.pieces))
+        self._bounds[as_bound([(columns.proof, kinds)], len(kinds), scale)] = None
+        for layout in layouts_of(columns, used_only=True):
+            use = ready.use(layout.sheet, layout.node)
+            if use is not None:
+                self._layouts[use] = None
 
     def _bound(self, task: PackingTask) -> Bound:
         """The best of all bounds that are known, each added up anew for these needs."""

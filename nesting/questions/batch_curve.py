@@ -24,7 +24,10 @@ from nesting.questions.mixes import Mix
 
 ORDERED = 5  # sizes at which the cuts are put in order; minutes of the sizes between are drawn straight
 ORDER_WORK = 50  # states looked at, for minutes that are good enough for a curve
-FROM_SCRATCH = 3  # times that a paper may be planned from scratch after the first
+FROM_SCRATCH = 3  # times that a group of papers may be planned from scratch, besides the first time
+
+
+_Packed = tuple[Batch, list[PaperPacking], frozenset[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,22 +127,31 @@ def batch_curve(
     say = progress or (lambda sentence: None)
     wanted = sorted(set(sizes), reverse=True)
     batches = Batches(project, mix)
-    memories = [Again(wait=len(wanted) // (FROM_SCRATCH + 1)) for _ in batches.papers]
+    memories = [Again(wait=len(wanted) // (FROM_SCRATCH + 1)) for _ in batches.groups]
+    this = sum(line.count for line in project.batch)
     last: list[Answer] = []
-    packed: dict[int, tuple[Batch, list[PaperPacking]]] = {}
+    packed: dict[int, _Packed] = {}
     for cards in wanted:
         say(f"{cards} cards")
         batch = batches.of(cards)
         last = [
-            memory.fewer(asked.task, last[i]) if last and not any(last[i].missing) else memory.plan(asked.task)
+            memory.plan(asked.task) if not last or any(last[i].missing)
+            else memory.fewer(asked.task, last[i], anyhow=cards == this)
             for i, (memory, asked) in enumerate(zip(memories, batch.tasks, strict=True))
         ]
-        packed[cards] = batch, [asked.answered(one) for asked, one in zip(batch.tasks, last, strict=True)]
+        packed[cards] = batch, batch.packings(last), _proven_papers(batch, last)
     rising = wanted[::-1]
     minutes = _seconds(project, {cards: packed[cards][1] for cards in _spread(rising)})
     points = tuple(_point(cards, *packed[cards], [_between(one, cards) for one in minutes]) for cards in rising)
-    this = sum(line.count for line in project.batch)
     return Curve(project.title, project.currency, mix, this, points)
+
+
+def _proven_papers(batch: Batch, answers: Sequence[Answer]) -> frozenset[str]:
+    """The papers of groups that no plan cuts cheaper."""
+    rows = zip(batch.groups, answers, strict=True)
+    return frozenset(
+        paper.name for papers, answer in rows if answer.outcome is Outcome.PROVEN for paper in papers
+    )
 
 
 def _spread(sizes: Sequence[int]) -> list[int]:
@@ -154,8 +166,8 @@ def _seconds(project: Project, packed: dict[int, list[PaperPacking]]) -> list[li
     for cards, papers in packed.items():
         found = found or [[] for _ in papers]
         for known, paper in zip(found, papers, strict=True):
-            ways = ways_of_work(project.trimmer, paper.paper)
-            known.append((cards, order_cuts(paper.task, paper.answer.uses, ways, work=ORDER_WORK).seconds))
+            uses, ways = paper.answer.uses, ways_of_work(project.trimmer, paper.paper)
+            known.append((cards, order_cuts(paper.task, uses, ways, work=ORDER_WORK).seconds if uses else 0))
     return found
 
 
@@ -167,7 +179,9 @@ def _between(known: Sequence[tuple[int, int]], cards: int) -> int:
     return known[0][1]
 
 
-def _point(cards: int, batch: Batch, packed: Sequence[PaperPacking], seconds: Sequence[int]) -> Point:
+def _point(
+    cards: int, batch: Batch, packed: Sequence[PaperPacking], proven: frozenset[str], seconds: Sequence[int]
+) -> Point:
     papers = tuple(_priced(batch.project, one, some) for one, some in zip(packed, seconds, strict=True))
     plan = Plan(batch.project, batch.pieces, batch.supply, papers)
     costs = cost_sheet(plan, batch.project.costs)
@@ -185,15 +199,15 @@ def _point(cards: int, batch: Batch, packed: Sequence[PaperPacking], seconds: Se
         keep=Fraction(kept, taken) if taken else Fraction(0),
         scrap=Fraction(taken - kept - pieces, taken) if taken else Fraction(0),
         seconds=sum(seconds),
-        papers=tuple(_paper_point(paper) for paper in papers),
+        papers=tuple(_paper_point(paper, paper.paper.name in proven) for paper in papers),
         complete=plan.complete,
     )
 
 
-def _paper_point(paper: PaperPlan) -> PaperPoint:
+def _paper_point(paper: PaperPlan, proven: bool) -> PaperPoint:
     taken = paper.area_taken
     left = Fraction(taken - paper.area_in_pieces, taken) if taken else Fraction(0)
-    return PaperPoint(paper.paper.name, paper.sheets, paper.to_buy, left, paper.outcome is Outcome.PROVEN)
+    return PaperPoint(paper.paper.name, paper.sheets, paper.to_buy, left, proven)
 
 
 def _priced(project: Project, packed: PaperPacking, seconds: int) -> PaperPlan:

@@ -6,47 +6,69 @@ batch size mean the same for all others. The fact of the trade: a larger batch i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from nesting.describe.papers import Paper
 from nesting.describe.project import Project
-from nesting.packing.pack import PaperTask, paper_tasks
+from nesting.packing.layout import Answer
+from nesting.packing.pack import PaperPacking, PaperTask, paper_tasks, task_of
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
 from nesting.pieces.supply import Source, Supply, supply
 from nesting.questions.mixes import Mix
+from nesting.questions.shared import apart, sharing, with_stand_ins
+
+MANY = 24  # times the mix: enough that every paper of a part that is spread over several is used
 
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """One batch size, ready to be packed."""
+    """One batch size, ready to be packed: a task for each group of papers that share pieces."""
 
     project: Project
     pieces: PieceList
     supply: Supply
+    groups: tuple[tuple[Paper, ...], ...]
     tasks: tuple[PaperTask, ...]
+
+    def packings(self, answers: Sequence[Answer]) -> list[PaperPacking]:
+        """The answers to all tasks, paper by paper."""
+        rows = zip(self.tasks, self.groups, answers, strict=True)
+        return [one for asked, papers, answer in rows for one in apart(asked, papers, answer)]
 
 
 class Batches:
-    """All batch sizes of one mix; raises NestingError where a piece fits no sheet at all."""
+    """All batch sizes of one mix; raises NestingError where a piece fits no sheet at all.
 
-    def __init__(self, project: Project, mix: Mix) -> None:
-        self._said, self.mix = project, mix
-        every = mix.project(project, sum(weight for _, weight in mix.weights))
-        pieces = piece_list(every)
-        self._base = paper_tasks(every, pieces, supply(every, hidden_centres(every)))
-        self.papers = tuple(asked.paper for asked in self._base)
+    buying: new sheets may be taken, so that a paper that is sold needs no stand-in.
+    """
+
+    def __init__(self, project: Project, mix: Mix, *, buying: bool = True) -> None:
+        self._said, self.mix, self._buying = project, mix, buying
+        every = mix.project(project, MANY * sum(weight for _, weight in mix.weights))
+        pieces, sources = self._read(every)
+        if not any(piece.or_papers for piece in pieces.pieces):
+            paper_tasks(every, pieces, sources)  # says what fits no sheet
+        self.groups = tuple(sharing(every, pieces))
+        self._base = tuple(PaperTask(papers[0], *task_of(every, papers, pieces, sources)) for papers in self.groups)
+
+    def _read(self, project: Project) -> tuple[PieceList, Supply]:
+        pieces = piece_list(project)
+        sources = supply(project, hidden_centres(project))
+        return with_stand_ins(project, pieces, sources, buying=self._buying), sources
 
     def of(self, cards: int) -> Batch:
         """The batch of so many cards, from 1 up. A kind of piece that it does not want has a need of 0."""
         project = self.mix.project(self._said, cards)
-        pieces = piece_list(project)
-        sources = supply(project, hidden_centres(project))
-        return Batch(project, pieces, sources, tuple(_scaled(asked, pieces, sources) for asked in self._base))
+        pieces, sources = self._read(project)
+        tasks = tuple(_scaled(asked, pieces, sources) for asked in self._base)
+        return Batch(project, pieces, sources, self.groups, tasks)
 
 
 def _scaled(base: PaperTask, pieces: PieceList, sources: Supply) -> PaperTask:
-    now = {_nameless(piece): piece for piece in pieces.of_paper(base.paper.name)}
-    limits = {replace(source, limit=None): source.limit for source in sources.of_paper(base.paper.name)}
+    now = {_nameless(piece): piece for piece in pieces.pieces}
+    limits = {replace(source, limit=None): source.limit for source in sources.sources}
     kinds = tuple(tuple(now[_nameless(piece)] for piece in same if _nameless(piece) in now) for same in base.kinds)
     found = tuple(replace(source, limit=limits.get(replace(source, limit=None), 0)) for source in base.sources)
     task = replace(

@@ -18,10 +18,12 @@ from nesting.describe.project import Project
 from nesting.packing.layout import Answer, Outcome, cost_of
 from nesting.packing.pack import Packing, PaperPacking, PaperTask
 from nesting.packing.solve import Effort, solve
+from nesting.pieces.piece_list import PieceList
 from nesting.pieces.supply import Source, SourceKind
 from nesting.plan import Plan, in_order
 from nesting.questions.batches import Batch, Batches, at_hand
 from nesting.questions.mixes import MOST_CARDS, Mix
+from nesting.questions.shared import apart
 
 EFFORTS = (Effort.QUICK, Effort.NORMAL)
 
@@ -78,14 +80,15 @@ def how_many(
     project: Project, mix: Mix, money: int = 0, *, progress: Callable[[str], None] | None = None
 ) -> HowMany:
     """The most cards of a mix; raises NestingError where a piece fits no sheet of its paper, at hand or on sale."""
-    search = _Search(Batches(project, mix), money, progress or (lambda sentence: None))
+    search = _Search(Batches(project, mix, buying=money > 0), money, progress or (lambda sentence: None))
     most = search.run()
     used = search.packings(most)
     plan = None
     if most:
         batch = search.batches.of(most)
-        wanted = tuple(one for one in used if any(piece.need for piece in one.task.pieces))
-        plan = in_order(batch.project, batch.pieces, batch.supply, Packing(wanted), Order.BY_SETTING)
+        wanted = tuple(one for one in used if one.answer.uses)
+        pieces = PieceList(tuple(piece for one in wanted for same in one.kinds for piece in same))
+        plan = in_order(batch.project, pieces, batch.supply, Packing(wanted), Order.BY_SETTING)
     needs = search.needs(most + 1)
     short = tuple(need for need in needs if need.least is None or need.least > 0 or need.spent != 0)
     return HowMany(
@@ -116,9 +119,12 @@ class _Search:
         """Papers that are sold without a price, where there is money to spend."""
         tasks = self.batches.of(1).tasks
         return tuple(
-            asked.paper.name
-            for asked in tasks
-            if self.money and any(one.kind is SourceKind.BUY and one.price is None for one in asked.sources)
+            dict.fromkeys(
+                one.paper
+                for asked in tasks
+                for one in asked.sources
+                if self.money and one.kind is SourceKind.BUY and one.price is None
+            )
         )
 
     def run(self) -> int:
@@ -169,19 +175,25 @@ class _Search:
             old = known.get(number)
             if old is None or (effort is not Effort.QUICK and old[1].outcome is not Outcome.PROVEN):
                 known[number] = task, solve(task.task, effort=effort)
-            found.append(self._need(*known[number]))
+            found.append(self._need(" or ".join(paper.name for paper in self.batches.groups[number]), *known[number]))
         return tuple(found)
 
     def packings(self, cards: int) -> tuple[PaperPacking, ...]:
         """The plans found for so many cards."""
-        return tuple(asked.answered(answer) for asked, answer in self._known.get(cards, {}).values())
+        known = self._known.get(cards, {})
+        return tuple(
+            one
+            for number, papers in enumerate(self.batches.groups)
+            if number in known
+            for one in apart(known[number][0], papers, known[number][1])
+        )
 
-    def _need(self, asked: PaperTask, answer: Answer) -> PaperNeed:
+    def _need(self, name: str, asked: PaperTask, answer: Answer) -> PaperNeed:
         spent, least = cost_of(asked.task, answer.uses), answer.bound.cost
         beyond = any(answer.missing) or spent > self.money
         if any(answer.missing):
             least = 0  # the bound is one for what was placed
-        return PaperNeed(asked.paper.name, None if beyond else spent, None if least > self.money else least)
+        return PaperNeed(name, None if beyond else spent, None if least > self.money else least)
 
     def _with_prices(self, asked: PaperTask) -> PaperTask:
         """The same task with what is there for nothing, new sheets for their price, and a last resort.
@@ -206,14 +218,14 @@ class _Search:
 
 def _left_over(batch: Batch, used: tuple[PaperPacking, ...]) -> tuple[LeftOver, ...]:
     """What lies there and is not cut, of the papers that the cards are made of."""
-    taken: dict[tuple[str, Source], int] = {}
+    taken: dict[Source, int] = {}
     for packed in used:
         for use in packed.answer.uses:
-            key = (packed.paper.name, packed.sources[use.sheet])
+            key = packed.sources[use.sheet]
             taken[key] = taken.get(key, 0) + use.copies
     return tuple(
-        LeftOver(asked.paper.name, source, source.limit - taken.get((asked.paper.name, source), 0))
+        LeftOver(source.paper, source, source.limit - taken.get(source, 0))
         for asked in batch.tasks
         for source in asked.sources
-        if source.kind.at_hand and source.limit is not None and source.limit > taken.get((asked.paper.name, source), 0)
+        if source.kind.at_hand and source.limit is not None and source.limit > taken.get(source, 0)
     )
