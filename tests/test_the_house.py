@@ -23,7 +23,7 @@ ROOMS = (
     ("nesting.cost", "nesting.fit", "nesting.questions", "nesting.buying"),
     ("nesting.stash",),
     ("nesting.reports",),
-    ("nesting.stash_commands",),
+    ("nesting.stash_commands", "nesting.question_commands"),
     ("nesting.command_line",),
 )
 # The one module each that may import these.
@@ -33,7 +33,7 @@ DOORS = {
     "rectpack": {"nesting.packing.portfolio"},
     "sqlite3": {"nesting.stash"},
     "tomllib": {"nesting.describe.toml_file"},
-    "click": {"nesting.command_line", "nesting.stash_commands"},
+    "click": {"nesting.command_line", "nesting.stash_commands", "nesting.question_commands"},
 }
 # Rooms that know less than their place allows.
 ONLY = {

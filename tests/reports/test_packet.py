@@ -41,8 +41,8 @@ def test_pages_are_numbered_from_one_to_the_last_and_all_of_one_size(name: str, 
     assert {(page.width, page.height) for page in pages} == {(size.width, size.height)}
 
 
-def test_every_paper_has_pages_with_all_its_layouts(name: str = "lantern_walk") -> None:
-    plan = plan_of(name)
+def test_every_paper_has_pages_with_all_its_layouts() -> None:
+    plan = plan_of("lantern_walk")
     pages = packet(plan, LETTER)
     for paper in plan.papers:
         said = [" ".join(words_of(page)) for page in pages if paper.paper.name in words_of(page)[:1]]
