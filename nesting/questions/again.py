@@ -20,6 +20,7 @@ from nesting.packing.stock import Stock, stock
 
 MOST_LAYOUTS = 100  # kept in mind, the latest first
 NODES = 20  # of the choice among them
+SMALL = 30  # so few pieces are always planned from scratch where what is known does not settle them
 
 
 class Again:
@@ -66,7 +67,8 @@ class Again:
                 best = _better(task, best, self._chosen(ready, bound))
         answer = self._answer(task, best, bound)
         self._waited += 1
-        if answer.outcome is Outcome.PROVEN or (self._waited <= self._wait and not anyhow):
+        small = sum(piece.need for piece in task.pieces) <= SMALL
+        if answer.outcome is Outcome.PROVEN or not (anyhow or small or self._waited > self._wait):
             return answer
         fresh = self.plan(task)
         bound = max(bound, fresh.bound, key=lambda one: (one.cost, one.sheets))
