@@ -158,7 +158,7 @@ def main() -> None:
         for cap in (None, 8, 10) if copies == 20 else (None,):
             for chosen in (False, True):
                 rows.append(measure(batches, copies, cap, chosen))
-                print(".", end="", flush=True)
+                print(rows[-1], flush=True)
     print("\n" + table(rows))
     big = large(6 if asked.smoke else 40)
     print("\n" + table([big]))

@@ -24,8 +24,9 @@ class Bounds:
 
     def __init__(self, needs: Needs, count: int, work: int = GROUPING_WORK) -> None:
         self._needs = needs
-        self._work = min(2 * work, GROUPING_WORK)
+        self._work = min(4 * work, GROUPING_WORK)
         self._count = count
+        self._spent = 0
         self._alone = Alone(needs)
         self._groups: dict[int, Group] = {}
         self._counts: dict[State, int] = {}
@@ -60,6 +61,7 @@ class Bounds:
         worth = {1 << size: self.times(state, size) for size in range(self._count) if not inside >> size & 1}
         worth |= {settings: group.least(state) for settings, group in self._groups.items()}
         tried: dict[int, Group] = dict(self._groups)
+        self._spent = 0
         width = 2
         while (enough is None or sum(worth.values()) < enough) and width <= together:
             joined = self._join(state, worth, tried, width)
@@ -75,9 +77,11 @@ class Bounds:
             if joined.bit_count() > LARGEST_GROUP:
                 continue
             if joined not in tried:
-                if sum(group.cost for group in tried.values()) > self._work:
+                if self._spent > self._work:
                     break
                 tried[joined] = Group(self._needs, self._count, joined)
+                tried[joined].least(state)
+                self._spent += tried[joined].cost
             gain = tried[joined].least(state) - sum(worth[settings] for settings in few)
             rank = -gain, joined.bit_count(), few
             if gain > 0 and (best is None or rank < best):

@@ -16,7 +16,7 @@ from nesting.cutting.parts import Parts, measured
 from nesting.cutting.play import Run
 
 WIDTHS = (5, 20, 80)
-BOUND_WEIGHT = 4  # how many cuts still to come weigh as much as one setting that is sure to come
+BOUND_WEIGHT = 8  # how many cuts still to come weigh as much as one setting that is sure to come
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ class PileSearch:
     def _rank(self, desk: _Desk) -> tuple[int, int]:
         state = self._needs.of_all(sorted(desk.piles | desk.whole))
         weight = sum(self._weight(part) for part in desk.piles) + sum(self._weight(part) for part in desk.whole)
-        return weight + BOUND_WEIGHT * self._bounds.of(state), len(desk.piles)
+        return weight + BOUND_WEIGHT * self._bounds.counts(state).bit_count(), len(desk.piles)
 
     def _weight(self, part: int) -> int:
         """How many cuts are still to come in a part, equal ones of a block counted once."""
