@@ -101,8 +101,8 @@ def main() -> None:
     parser.add_argument("--peers", type=int, default=20, help="seeds that rectpack is run on as well")
     options = parser.parse_args()
     seeds = range(3) if options.smoke else range(options.seeds)
-    copies = [1, 20] if options.smoke else options.copies
-    options.peers = min(options.peers, len(seeds))
+    copies = [1, 5] if options.smoke else options.copies
+    options.peers = 1 if options.smoke else min(options.peers, len(seeds))
     rows = [run(seeds, n, Effort(options.effort), options.peers if n <= MOST_COPIES else 0) for n in copies]
     print(table(rows))
     if any(row["failed checks"] for row in rows):
