@@ -1,6 +1,6 @@
 """How good the orders of cuts are: settings, proofs, piles, added errors and minutes, for 50 made-up card batches.
 
-python benchmarks/cut_order.py [--smoke] [--batches N] [--save]. The prototype's figures stand beside ours; its batches
+python benchmarks/cut_order.py [--smoke] [--batches N] [--save]. Figures of a first trial stand beside ours; its batches
 and layouts were others, so the comparison is one of size, not of places behind the point. Every order is replayed.
 Depth first: each layout on its own, every strip finished before the next size is cut. Sheet by sheet: the same for
 each single sheet.
@@ -24,7 +24,7 @@ from nesting.packing.layout import PackingTask, Use
 from nesting.packing.solve import Effort, solve
 
 NO_CAP = 10_000
-PROTOTYPE = {  # copies, cap: mean settings, depth first, sheet by sheet
+FIRST_TRIAL = {  # copies, cap: mean settings, depth first, sheet by sheet
     (1, None): ("14.1", "26", "28"),
     (20, None): ("16.0", "64", "349"),
     (100, None): ("16.1", "74", "1670"),
@@ -104,19 +104,19 @@ def measure(batches: list[Batch], copies: int, cap: int | None, chosen: bool) ->
         doubtful, pieces = doubtful + two, pieces + all_pieces
     count = len(batches)
     mean = {name: sum(getattr(order, name) for order in orders) / count for name in ("settings", "fewest", "turns")}
-    theirs = PROTOTYPE[copies, cap]
+    theirs = FIRST_TRIAL[copies, cap]
     return {
         "copies": copies,
         "cap": cap or "none",
         "layouts": "chosen" if chosen else "given",
         "settings": f"{mean['settings']:.1f}",
-        "prototype settings": theirs[0],
+        "first trial settings": theirs[0],
         "bound": f"{mean['fewest']:.1f}",
         "proven %": round(100 * sum(order.proven for order in orders) / count),
         "depth first": f"{deep_first / count:.0f}",
-        "prototype depth first": theirs[1],
+        "first trial depth first": theirs[1],
         "sheet by sheet": f"{sheets / count:.0f}",
-        "prototype sheet by sheet": theirs[2],
+        "first trial sheet by sheet": theirs[2],
         "turns": f"{mean['turns']:.1f}",
         "strokes": f"{sum(order.strokes for order in orders) / count:.0f}",
         "minutes": f"{sum(order.seconds for order in orders) / count / 60:.1f}",
@@ -141,7 +141,7 @@ def large(layouts: int) -> dict[str, object]:
         raise SystemExit(f"An order failed its replay: {wrong[0]}")
     return {
         "sizes": 30, "layouts": len(uses), "settings": order.settings, "bound": order.fewest,
-        "seconds": f"{took:.1f}", "prototype seconds": "28 to 34",
+        "seconds": f"{took:.1f}", "first trial seconds": "28 to 34",
     }  # fmt: skip
 
 
