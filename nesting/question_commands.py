@@ -63,14 +63,17 @@ def how_many(
     found = _project(project, drawer, file)
     cents, wanted = _both(lambda: _sum(money), lambda: read_mix(found, mix))
     answer = _with_status(lambda say: ask(found, wanted, cents, progress=say))
+    written: tuple[Path, ...] = ()
     if out is not None and answer.plan is not None:
         from nesting.reports.plan_folder import write_plan
 
-        write_plan(answer.plan, out)
+        written = write_plan(answer.plan, out)
     if as_json:
         _print_json(how_many_data(answer))
-    else:
-        show_how_many(_console(), answer)
+        return
+    show_how_many(_console(), answer)
+    if out is not None:
+        click.echo(f"{len(written)} files in {out}." if written else "No plan was written.")
 
 
 @click.command("batch")

@@ -6,6 +6,7 @@ for which it is proven that there is none. The fact of the trade: a batch that s
 Every paper is planned with what lies there for nothing and new sheets for their price. The packer's plan shows what
 suffices; its bound, that no plan takes less money, shows what does not. Where paper cannot be bought, one more sheet of
 it is thought of at a price that nobody has. Bounds that are open are tried again with more work, and then said to be.
+Where the middles of mats are used, what is proven is that so many cards and no others cannot be made.
 """
 
 from __future__ import annotations
@@ -132,6 +133,7 @@ class _Search:
         low, high = 0, 1
         while high <= MOST_CARDS and self._can(high, EFFORTS[:1]) is True:
             low, high = high, 2 * high
+        high = min(high, MOST_CARDS + 1)
         while high - low > 1:
             middle = (low + high) // 2
             low, high = (middle, high) if self._can(middle, EFFORTS[:1]) is True else (low, middle)

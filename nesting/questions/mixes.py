@@ -15,7 +15,7 @@ from nesting.describe.findings import Findings, same_word
 from nesting.describe.project import BatchLine, Project
 from nesting.errors import NestingError, Place
 
-MOST_CARDS = 100_000
+MOST_CARDS = 10_000  # no larger batch is looked at
 
 
 @dataclass(frozen=True, slots=True)

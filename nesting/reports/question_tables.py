@@ -20,6 +20,7 @@ from nesting.pieces.supply import SourceKind
 from nesting.questions.batch_curve import Curve, GoodSize, Point
 from nesting.questions.compare import Figures
 from nesting.questions.how_many import HowMany
+from nesting.questions.mixes import MOST_CARDS
 from nesting.questions.recut import Recut
 from nesting.reports import phrases
 from nesting.reports.terminal import new_table
@@ -69,6 +70,8 @@ def why_not_more(found: HowMany) -> list[str]:
     more, sign = found.cards + 1, found.project.currency
     out = [need.paper for need in found.first_out if need.least is None]
     least = sum(need.least or 0 for need in found.first_out)
+    if found.cards >= MOST_CARDS:
+        return [f"More than {MOST_CARDS} were not looked at."]
     if found.impossible is None:
         return [f"Whether {more} can be made was not settled."]
     if not found.proven:

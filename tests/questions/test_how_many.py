@@ -11,7 +11,7 @@ from small_projects import Small, most_cards, random_small
 from nesting.describe.project_file import read_project
 from nesting.pieces.supply import SourceKind
 from nesting.questions.how_many import HowMany, how_many
-from nesting.questions.mixes import Mix, read_mix
+from nesting.questions.mixes import MOST_CARDS, Mix, read_mix
 
 DEMOS = Path(__file__).parents[2] / "demo_projects"
 CARD = Mix((("card", 1),))
@@ -76,6 +76,13 @@ def test_a_new_sheet_without_a_price_is_not_counted_on() -> None:
     papers = tuple(replace(p, sold=tuple(replace(s, price=None) for s in p.sold)) for p in project.papers)
     found = how_many(replace(project, papers=papers), CARD, 500)
     assert (found.cards, found.no_price) == (1, ("paper 0",))
+
+
+def test_where_sheets_cost_nothing_the_search_ends() -> None:
+    small = Small(at_hand=((),), sold=((6, 6, 0),), pieces=(((3, 2, 1),),))
+    found = asked(small, 1)
+    assert (found.cards, found.impossible, found.spent) == (MOST_CARDS, None, 0)
+    assert asked(small).cards == 0
 
 
 def test_a_stand_in_is_counted_on_where_the_paper_is_short() -> None:
