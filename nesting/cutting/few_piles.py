@@ -91,7 +91,7 @@ class PileSearch:
 
     def _moves(self, desk: _Desk) -> Iterator[tuple[Run, _Desk]]:
         settings: set[int] = set()
-        for part in (*desk.piles, *desk.whole):
+        for part in sorted(desk.piles | desk.whole):
             settings.update(self._parts.settings(part))
         for setting in sorted(settings):
             chosen, piles = self._take_piles(desk.piles, setting)
@@ -143,7 +143,7 @@ class PileSearch:
                 known = frozenset((part,))
             else:
                 came = (*cutting.off, *(() if cutting.left is None else (cutting.left,)))
-                blocks = {number for number in came if self._parts.is_block(number)}
+                blocks = sorted({number for number in came if self._parts.is_block(number)})
                 known = frozenset().union(*(self.leaves(number, setting) for number in blocks))
             self._leaves[key] = known
         return known

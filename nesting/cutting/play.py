@@ -74,14 +74,14 @@ class Table:
 
     def play(self, run: Run) -> None:
         """Make all the cuts of one run; the same setting twice in a row is one run."""
-        if run.setting != self.setting:
-            self.number += 1
-            self.setting = run.setting
         hands: dict[int, list[_Place]] = {}
         for part in run.parts:
-            for store in (self.piles, self.waiting):
-                hands.setdefault(part, []).extend(store.pop(part, []))
-        hands = {part: places for part, places in hands.items() if places}
+            places = self.piles.pop(part, []) + self.waiting.pop(part, [])
+            if places:
+                hands[part] = places
+        if hands and run.setting != self.setting:
+            self.number += 1
+            self.setting = run.setting
         while hands:
             axis = self._next_axis(hands)
             for part in sorted((p for p in hands if self.parts.block(p).axis is axis), key=self._first_in_hand):

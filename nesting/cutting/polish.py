@@ -40,12 +40,13 @@ def fewer_turns(
     return best
 
 
-def _rank(table: Table) -> tuple[int, int, int, int]:
-    """Settings, pieces in which too many errors add up, turns, and what is left of the work."""
-    most = table.ways.most_error_steps
-    unsure = sum(leaf.part.what is What.PIECE and leaf.error_steps > most for leaf in table.leaves)
+def _rank(table: Table) -> tuple[int, ...]:
+    """Settings, pieces in which too many errors add up, turns, pieces in which any add up, and the work."""
+    errors = [leaf.error_steps for leaf in table.leaves if leaf.part.what is What.PIECE]
+    unsure = sum(steps > table.ways.most_error_steps for steps in errors)
     turns = sum(line.turned for line in table.passes)
-    return table.number, unsure, turns, sum(line.strokes for line in table.passes) + len(table.passes)
+    work = sum(line.strokes for line in table.passes) + len(table.passes)
+    return table.number, unsure, turns, sum(steps > 1 for steps in errors), work
 
 
 def _played(

@@ -43,21 +43,18 @@ def order_cuts(
     names = Names(parts)
     groups = [sheets] if order is Order.BY_SETTING else [(sheet,) for sheet in sheets]
     table = Table(parts, names, ways)
+    bound = 0
     for group in groups:
+        runs, bound = _order_group(parts, group, ways, work // len(groups), stop)
         for sheet in group:
             table.bring(sheet)
-    bound = 0
-    runs: list[tuple[Run, ...]] = []
-    for group in groups:
-        found, bound = _order_group(parts, group, ways, work // len(groups), stop)
-        runs.append(found)
-        for run in found:
+        for run in runs:
             table.play(run)
     if len(groups) > 1:
         bound = _bound_of_all(parts, sheets, work)
     settings = table.number
     if order is Order.SHEET_BY_SHEET:
-        settings = sum(len(found) * group[0].copies for found, group in zip(runs, groups, strict=True))
+        settings = sum(uses[layout].copies for layout, _ in {(cut.layout, cut.number) for cut in table.cuts})
     return _finish(table, order, settings, bound)
 
 

@@ -174,6 +174,17 @@ def test_a_sheet_that_is_one_piece_needs_no_cut() -> None:
     assert order.proven
 
 
+def test_a_layout_that_comes_twice_is_cut_once_by_setting_and_twice_stack_by_stack() -> None:
+    task, (use,) = _row((4, 0), (5, 1), waste=2, copies=3)
+    uses = (use, replace(use, copies=2))
+    settings = []
+    for way in Order:
+        order = order_cuts(task, uses, FINE, order=way)
+        assert replay(task, uses, FINE, order) == ()
+        settings.append(order.settings)
+    assert settings == [2, 4, 10]
+
+
 def test_no_layouts_make_an_empty_order() -> None:
     order = order_cuts(PackingTask((), ()), (), FINE)
     assert (order.passes, order.parts, order.settings) == ((), (), 0)
