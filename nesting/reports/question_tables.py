@@ -132,14 +132,19 @@ def show_curve(console: Console, curve: Curve) -> None:
         console.print(Text(why_good(one)))
     if not all(point.priced for point in curve.points):
         console.print(Text(UNPRICED))
+    if not all(point.proven for point in curve.points):
+        console.print(Text("open: a cheaper plan for that paper was neither found nor ruled out.", style="dim"))
     console.print(Text("left: all that is on no card; scrap: the part of it not worth keeping.", style="dim"))
 
 
 def verdict(point: Point) -> str:
-    """Whether the size's plan is the best there is."""
+    """Whether the size's plan is the best there is, and for which paper that is open."""
     if not point.complete:
         return "paper is short"
-    return "proven best" if point.proven else "not proven"
+    unsure = [paper.paper for paper in point.papers if not paper.proven]
+    if not unsure:
+        return "proven best"
+    return f"{unsure[0]} open" if len(unsure) == 1 else f"{len(unsure)} papers open"
 
 
 def why_good(good: GoodSize) -> str:
