@@ -127,14 +127,14 @@ def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> 
     from nesting.lengths import write_size
     from nesting.stash.drawer import Stash
     from nesting.stash.place import stash_path
-    from nesting.stash.planning import record_plan
+    from nesting.stash.planning import record_plan, used_items
 
     made = _read_plan(project, folder)
     with Stash(stash_path(file), new=True) as stash:
-        before = {item.number: item.count for item in stash.items(gone=True)}
+        before = stash.items()
         numbers = record_plan(stash, made, again=again)
         after = stash.items(gone=True)
-    taken = sum(max(0, before.get(item.number, 0) - item.count) for item in after if item.number not in numbers)
+    taken = sum(change.count for change in used_items(made, before))
     click.echo(f"Recorded: {_sheets(taken)} taken out of the drawer.")
     for item in after:
         if item.number in numbers:

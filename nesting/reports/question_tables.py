@@ -151,8 +151,9 @@ def why_good(good: GoodSize) -> str:
     """A sentence: how little is left at a size, and which sheets the next size would begin."""
     cards = phrases.plural(good.point.cards, "card")
     leave = "leaves" if good.point.cards == 1 else "leave"
-    begin = f"from {good.next} cards on another sheet of {_listed(good.full)} is cut"
-    return f"{cards} {leave} {phrases.percent(good.point.left)}: {begin}."
+    each = "" if len(good.full) == 1 else "each "
+    begin = f"{good.next} cards begin another sheet {each}of {_listed(good.full)}"
+    return f"{cards} {leave} {phrases.percent(good.point.left)}; {begin}."
 
 
 def _mix(curve: Curve) -> str:

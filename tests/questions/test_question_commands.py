@@ -20,7 +20,8 @@ from nesting.packing.solve import Effort
 from nesting.plan import make_plan
 from nesting.question_commands import question_commands
 from nesting.reports.plan_folder import write_plan
-from nesting.stash.drawer import Stash
+from nesting.stash.drawer import Lot, Stash
+from nesting.stash.items import Details
 
 DEMOS = Path(__file__).parents[2] / "demo_projects"
 
@@ -118,6 +119,30 @@ def test_done_is_recorded_once_and_can_be_undone(planned: Path) -> None:
         stash.undo()
         assert stash.items() == ()
     assert "Put in" in run("done", planned).output
+
+
+def test_done_takes_out_of_the_drawer_what_the_plan_took_from_it(tmp_path: Path) -> None:
+    folder, drawer = tmp_path / "theatre", tmp_path / "drawer.sqlite"
+    shutil.copytree(DEMOS / "folding_theatre", folder)
+    project = read_project(folder)
+    lots = [
+        Lot(Details(paper.name, held.sheet, direction=paper.direction), held.count)
+        for paper in project.papers
+        for held in paper.at_hand
+    ]
+    with Stash(drawer, new=True) as stash:
+        stash.add(lots)
+        before = sum(item.count for item in stash.items())
+    text = (folder / "papers.toml").read_text("utf-8")
+    kept = ['sheet = "1 x 1"' if line.startswith("at_hand") else line for line in text.splitlines()]
+    (folder / "papers.toml").write_text("\n".join(kept), "utf-8")
+    assert run("yield", folder, "--file", drawer, "--out", folder / "plan").output.startswith("1 card can be made")
+    data = json.loads((folder / "plan" / "plan.json").read_text("utf-8"))
+    said = run("done", folder, "--file", drawer).output
+    assert said.startswith(f"Recorded: {data['totals']['sheets']} sheets taken out of the drawer.")
+    with Stash(drawer) as stash:
+        put_in = sum(offcut["count"] for paper in data["papers"] for offcut in paper["offcuts"])
+        assert sum(item.count for item in stash.items()) == before - data["totals"]["sheets"] + put_in
 
 
 def test_recut_plans_the_rest_and_writes_it(planned: Path) -> None:
