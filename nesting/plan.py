@@ -266,12 +266,21 @@ def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order) -> PaperPlan:
 
 def ways_of_work(trimmer: Trimmer, paper: Paper) -> WaysOfWork:
     """What the sequencer is told for this paper."""
+    habits = trimmer.habits
     return WaysOfWork(
         deep=_deep(trimmer, paper),
         ruler_step=trimmer.ruler_step.ticks,
         narrowest_held=trimmer.narrowest_held.ticks,
         largest_setting=trimmer.largest_setting.ticks if trimmer.largest_setting else None,
         keep_from=(trimmer.keep_from[0].ticks, trimmer.keep_from[1].ticks),
+        most_piles=habits.piles,
+        seconds_per_stroke=habits.stroke,
+        seconds_per_setting=habits.setting,
+        seconds_per_turn=habits.turn,
+        seconds_per_stack=habits.stack,
+        most_error_steps=habits.errors,
+        square_first=habits.square_first,
+        halve_rows=habits.halve_rows,
     )
 
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.names import Names, composed
-from nesting.describe.project import BatchLine, CentreRule, SpareRule, Spares, Trimmer
+from nesting.describe.project import BatchLine, CentreRule, Habits, SpareRule, Spares, Trimmer
 from nesting.describe.tables import Table, as_items
 from nesting.describe.values import Said, length, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import ZERO, Unit, inches, mm
@@ -21,6 +21,8 @@ from nesting.lengths import ZERO, Unit, inches, mm
 MOST_CARDS = 1_000_000
 MOST_SPARES = 10_000
 LARGEST_KERF = inches("1/2")
+MOST_PILES = 100
+MOST_SECONDS = 3600
 
 
 @dataclass(frozen=True)
@@ -127,9 +129,36 @@ def read_trimmer(said: Said, unit: Unit, findings: Findings) -> Trimmer:
         ruler_step=table.take("ruler", positive_length) or usual.ruler_step,
         deep=() if deep is None else _deep(deep, findings),
         keep_from=usual.keep_from if keep is None else (min(keep), max(keep)),
+        habits=_habits(table, findings),
     )
-    table.close("a trimmer may hold longest_cut, largest_setting, narrowest, kerf, ruler, keep and deep.")
+    table.close(
+        "a trimmer may hold longest_cut, largest_setting, narrowest, kerf, ruler, keep, deep, piles, errors,"
+        " square_first, halve_rows and seconds."
+    )
     return trimmer
+
+
+def _habits(trimmer: Table, findings: Findings) -> Habits:
+    """How the user works: what stands in [trimmer] itself, and the table of seconds."""
+    usual = Habits()
+    said = trimmer.at("seconds")
+    seconds: dict[str, int] = {}
+    if said is not None:
+        table = Table(said.about("trimmer, seconds"), findings)
+        for name in ("stroke", "setting", "turn", "stack"):
+            taken = table.take(name, whole(0, MOST_SECONDS))
+            if taken is not None:
+                seconds[name] = taken
+        table.close("seconds may hold stroke, setting, turn and stack.")
+    piles = trimmer.take("piles", whole(1, MOST_PILES))
+    errors = trimmer.take("errors", whole(1, MOST_PILES))
+    return Habits(
+        piles=usual.piles if piles is None else piles,
+        errors=usual.errors if errors is None else errors,
+        square_first=trimmer.take("square_first", yes_no) or False,
+        halve_rows=trimmer.take("halve_rows", yes_no) or False,
+        **seconds,
+    )
 
 
 def _deep(said: Said, findings: Findings) -> tuple[tuple[int, int], ...]:

@@ -71,6 +71,25 @@ class LoosePiece:
 
 
 @dataclass(frozen=True, slots=True)
+class Habits:
+    """How the user works at the trimmer; common practice, no published source.
+
+    piles: the most piles of unfinished parts that may lie about. errors: a piece in which more stop settings add up
+    is flagged. square_first: the sheets' edges are not to be trusted. halve_rows: rows in which errors would add up
+    are halved first. The times are in seconds.
+    """
+
+    piles: int = 8
+    errors: int = 2
+    square_first: bool = False
+    halve_rows: bool = False
+    stroke: int = 4
+    setting: int = 15
+    turn: int = 4
+    stack: int = 6
+
+
+@dataclass(frozen=True, slots=True)
 class Trimmer:
     """What the trimmer can do; None means no limit. The defaults are common practice, no published source.
 
@@ -86,6 +105,7 @@ class Trimmer:
     ruler_step: Length = inches("1/16")
     deep: tuple[tuple[int, int], ...] = ()
     keep_from: tuple[Length, Length] = (inches(1), inches(3))
+    habits: Habits = Habits()
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,6 +114,8 @@ def _show_passes(console: Console, paper: PaperPlan, unit: Unit) -> None:
     fewest = "none can do with fewer" if paper.order.proven else f"none can do with fewer than {paper.order.fewest}"
     settings = phrases.plural(paper.order.settings, "stop setting")
     console.print(f"{settings}; {fewest}. About {phrases.duration(paper.order.seconds)}.")
+    for sentence in words.cut_notes(paper, unit):
+        console.print(Text(sentence))
     if paper.trade is not None:
         console.print(words.traded(paper.trade, unit))
 

@@ -106,3 +106,29 @@ def comes_words(comes: Comes, unit: Unit) -> str:
 def pass_comes(line: Pass, unit: Unit) -> str:
     """What comes off in one pass, in words."""
     return ", ".join(comes_words(comes, unit) for comes in line.comes)
+
+
+def cut_notes(plan: PaperPlan, unit: Unit) -> list[str]:
+    """What to mind at the trimmer: settings between the ruler's marks, spacers, pieces in which errors add up."""
+    said: dict[str, None] = {}
+    for line in plan.order.passes:
+        if line.setting_mark is not None:
+            setting, mark = (phrases.length(ticks, unit) for ticks in (line.setting, line.setting_mark))
+            off = phrases.length(abs(line.setting - line.setting_mark), unit)
+            said[f"Setting {setting} lies between the ruler's marks: {mark} is the nearest, {off} off."] = None
+        if line.spacer:
+            said[
+                f"Setting {phrases.length(line.setting, unit)} of {part_words(line.part, unit)}: narrower than can be"
+                " held, so put a spacer of known width to the stop."
+            ] = None
+    most = plan.ways.most_error_steps
+    flagged = [leaf for leaf in plan.order.parts if leaf.part.what is What.PIECE and leaf.error_steps > most]
+    if flagged:
+        count = sum(plan.uses[leaf.layout].copies for leaf in flagged)
+        worst = max(leaf.error_steps for leaf in flagged)
+        letters = ", ".join(sorted({leaf.part.name for leaf in flagged}))
+        said[
+            f"Errors of more than {phrases.plural(most, 'setting')} add up in {phrases.plural(count, 'piece')}"
+            f" ({letters}; {worst} at most): measure those before gluing."
+        ] = None
+    return list(said)
