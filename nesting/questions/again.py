@@ -8,6 +8,7 @@ once prove one for all needs (Farley 1990, Operations Research 38, 922-923).
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from nesting.errors import Fault
 from nesting.packing.bounds import as_bound
@@ -20,7 +21,8 @@ from nesting.packing.stock import Stock, stock
 
 MOST_LAYOUTS = 100  # kept in mind, the latest first
 NODES = 20  # of the choice among them
-SMALL = 30  # so few pieces are always planned from scratch where what is known does not settle them
+MOST_BOUNDS = 2  # that are added up for one task
+SMALL = 16  # so few pieces are always planned from scratch where what is known does not settle them
 
 
 class Again:
@@ -34,7 +36,7 @@ class Again:
         self._wait, self._waited = wait, 0
         self._most = 0  # no fractions of sheets prove more for fewer needs
         self._layouts: dict[Use, None] = {}
-        self._bounds: dict[Bound, None] = {}
+        self._bounds: dict[Bound, int] = {}
 
     def plan(self, task: PackingTask) -> Answer:
         """Plan from scratch, and remember."""
@@ -44,8 +46,7 @@ class Again:
             self._layouts[replace(use, copies=1)] = None
         for old in list(self._layouts)[:-MOST_LAYOUTS]:
             del self._layouts[old]
-        if answer.bound.reason is Reason.PRICES:
-            self._bounds[answer.bound] = None
+        self._remember(task, answer.bound)
         self._most = max(self._most, answer.bound.cost)
         return answer
 
@@ -54,14 +55,14 @@ class Again:
 
         anyhow: from scratch too where what is known does not settle it, however short the wait was.
         """
-        bound = self._bound(task)
         ready = stock(task)
         best = _trimmed(ready, more.uses)
+        bound = self._bound(task, None if best is None else cost_of(task, best))
         if best is None or cost_of(task, best) > bound.cost:
             best = _better(task, best, self._chosen(ready, bound))
         if best is not None and cost_of(task, best) > bound.cost and bound.cost < self._most:
             self._learn(ready, best)
-            bound = self._bound(task)
+            bound = self._bound(task, cost_of(task, best))
             self._most = bound.cost
             if cost_of(task, best) > bound.cost:
                 best = _better(task, best, self._chosen(ready, bound))
@@ -81,19 +82,30 @@ class Again:
         columns.add_uses([*best, *self._layouts])
         columns.run(enough=cost_of(ready.task, best))
         kinds = range(len(ready.task.pieces))
-        self._bounds[as_bound([(columns.proof, kinds)], len(kinds), scale)] = None
+        self._remember(ready.task, as_bound([(columns.proof, kinds)], len(kinds), scale))
         for layout in layouts_of(columns, used_only=True):
             use = ready.use(layout.sheet, layout.node)
             if use is not None:
                 self._layouts[use] = None
 
-    def _bound(self, task: PackingTask) -> Bound:
-        """The best of all bounds that are known, each added up anew for these needs."""
-        found = []
-        for known in (Bound(0, 0, Reason.AREA), *self._bounds):
+    def _remember(self, task: PackingTask, bound: Bound) -> None:
+        """Keep a bound with what it comes to beyond the value of the needs: that part stays for other needs."""
+        if bound.reason is Reason.PRICES:
+            self._bounds[bound] = bound.cost * bound.scale - _value(task, bound)
+
+    def _bound(self, task: PackingTask, enough: int | None) -> Bound:
+        """A good one of the bounds that are known, added up anew for these needs; the most promising are tried."""
+        ranked = sorted(
+            self._bounds, key=lambda known: Fraction(_value(task, known) + self._bounds[known], known.scale)
+        )
+        best = Bound(0, 0, Reason.AREA)
+        for known in (best, *ranked[: -MOST_BOUNDS - 1 : -1]):
             proof = verify_bound(task, known)
-            found.append(replace(known, cost=proof.cost, sheets=proof.sheets))
-        return max(found, key=lambda one: (one.cost, one.sheets))
+            found = replace(known, cost=proof.cost, sheets=proof.sheets)
+            best = max(best, found, key=lambda one: (one.cost, one.sheets))
+            if enough is not None and best.cost >= enough:
+                break
+        return best
 
     def _chosen(self, ready: Stock, bound: Bound) -> tuple[Use, ...] | None:
         dearest = max((sheet.cost for sheet in ready.task.sheets), default=1)
@@ -113,6 +125,11 @@ class Again:
         for use in uses:
             self._layouts[replace(use, copies=1)] = None
         return answer
+
+
+def _value(task: PackingTask, bound: Bound) -> int:
+    """What the needs are worth at a bound's prices."""
+    return sum(piece.need * price for piece, price in zip(task.pieces, bound.prices, strict=True))
 
 
 def _known_to(ready: Stock, uses: dict[Use, None] | tuple[Use, ...]) -> list[Layout]:
