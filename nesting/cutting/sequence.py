@@ -19,7 +19,7 @@ from nesting.cutting.play import Names, Run, Sheets, Table
 from nesting.cutting.polish import fewer_turns
 from nesting.packing.layout import PackingTask, Use
 
-WORK = 10_000  # states looked at before the search says what it has: about two seconds
+WORK = 16_000  # states looked at before the search says what it has: about two seconds
 
 
 def order_cuts(
@@ -72,7 +72,7 @@ def _order_group(
     fewest = fewest_settings(needs.needs, bounds, needs.of_all(sorted(roots)), work, stop)
     cap = max(1, ways.most_piles)
     while True:
-        search = PileSearch(parts, needs, bounds, cap, 2 * work, stop)
+        search = PileSearch(parts, needs, bounds, cap, work, stop)
         found = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
         if found is None or _piles(parts, sheets, ways, found) > cap:
             found = search.best(roots, fewest.bound)
