@@ -11,7 +11,9 @@ import jsonschema
 import pytest
 from rich.console import Console
 
+from nesting.cutting.passes import Order
 from nesting.cutting.replay import replay
+from nesting.cutting.sequence import order_cuts
 from nesting.describe.papers import PrintDirection
 from nesting.describe.project_file import read_project
 from nesting.packing.check import check
@@ -41,6 +43,15 @@ def test_a_demo_is_planned_whole_and_stands_up_to_both_checks(name: str) -> None
         packing = paper.packing
         assert check(packing.task, packing.answer) == ()
         assert replay(packing.task, paper.uses, paper.ways, paper.order) == ()
+
+
+@pytest.mark.parametrize("order", list(Order))
+def test_a_demo_can_be_cut_in_every_way_of_working(name: str, order: Order) -> None:
+    """Sheets at hand and sheets to buy may have one layout, which then comes twice."""
+    for paper in plan_of(name).papers:
+        cut_order = order_cuts(paper.packing.task, paper.uses, paper.ways, order=order)
+        assert cut_order.way is order
+        assert replay(paper.packing.task, paper.uses, paper.ways, cut_order) == ()
 
 
 def test_a_demo_cuts_every_piece_of_the_list(name: str) -> None:

@@ -191,7 +191,8 @@ class _Replay:
             if strokes is None:
                 continue
             came = [stroke.off for stroke in strokes] + [strokes[-1].stays]
-            groups.setdefault(self._shape(spot), []).append((spot, came, strokes))
+            own = None if self.order.way is Order.BY_SETTING else spot.layout  # else a line works on one layout
+            groups.setdefault((self._shape(spot), own), []).append((spot, came, strokes))
         wanted = self._wanted(line)
         for group in groups.values():
             count = sum(self.uses[spot.layout].copies * table[spot] for spot, _, _ in group)
