@@ -39,9 +39,9 @@ _Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
 def _console(*, errors: bool = False) -> Console:
-    from rich.console import Console
+    from nesting.reports.terminal import new_console
 
-    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 80)
+    return new_console(errors=errors)
 
 
 def _plainly(command: _Command) -> _Command:

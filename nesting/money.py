@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from decimal import Decimal
+from fractions import Fraction
+from math import floor
 
 # At most two decimals, so that 1,200 is never taken for 1.20.
 _PRICE = re.compile(r"(?=[.,]?[0-9])([0-9]{0,10})(?:[.,]([0-9]{0,2}))?")
@@ -27,6 +29,11 @@ def write_cents(cents: int, sign: str = "") -> str:
     whole, rest = divmod(abs(cents), 100)
     amount = f"{'-' if cents < 0 else ''}{whole}.{rest:02d}"
     return f"{sign} {amount}" if sign else amount
+
+
+def whole_cents(amount: Fraction) -> int:
+    """The nearest whole number of cents, half a cent up."""
+    return floor(amount + Fraction(1, 2))
 
 
 def share(cents: int, weights: Sequence[int]) -> tuple[int, ...]:

@@ -18,7 +18,7 @@ from nesting.describe.project import Project, Trimmer
 from nesting.errors import Fault
 from nesting.packing.check import check
 from nesting.packing.choose_papers import Choice, choose_papers
-from nesting.packing.layout import Bound, MarginPart, Outcome, PiecePart, Use, leaves, sheets_of
+from nesting.packing.layout import Bound, Outcome, PiecePart, Use, leaves, sheets_of
 from nesting.packing.pack import Packing, PaperPacking, pack
 from nesting.packing.solve import Effort
 from nesting.pieces.hidden_centres import hidden_centres
@@ -166,16 +166,6 @@ class PaperPlan:
         """Share of the area taken that is neither in a piece nor in an offcut."""
         taken = self.area_taken
         return Fraction(taken - self.area_in_pieces - self.area_kept, taken) if taken else Fraction(0)
-
-    @property
-    def area_in_margins(self) -> int:
-        """Area of the sheets' unusable margins, a part of the waste."""
-        return sum(
-            leaf.width * leaf.height * use.copies
-            for use in self.uses
-            for leaf in leaves(use.root)
-            if isinstance(leaf, MarginPart)
-        )
 
 
 @dataclass(frozen=True, slots=True)

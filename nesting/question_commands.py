@@ -277,9 +277,9 @@ def _with_status(ask: Callable[[Callable[[str], None]], _T]) -> _T:
 
 
 def _console(*, errors: bool = False) -> Console:
-    from rich.console import Console
+    from nesting.reports.terminal import new_console
 
-    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 80)
+    return new_console(errors=errors)
 
 
 def _print_json(data: Any) -> None:

@@ -6,7 +6,6 @@ written down is bought again, so putting one in must take one short line.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from copy import copy
 from dataclasses import replace
@@ -347,6 +346,6 @@ def _escaped(words: str) -> str:
 
 
 def _console() -> Any:
-    from rich.console import Console
+    from nesting.reports.terminal import new_console
 
-    return Console(highlight=False, width=None if sys.stdout.isatty() else 100)
+    return new_console(piped=100)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.money import read_cents, share, write_cents
+from nesting.money import read_cents, share, whole_cents, write_cents
 
 
 @pytest.mark.parametrize(
@@ -70,3 +70,7 @@ def test_eight_cards_from_a_sheet_of_1_09_share_every_cent() -> None:
 def test_nothing_is_shared_out_by_impossible_weights(weights: list[int]) -> None:
     with pytest.raises(ValueError, match="weights"):
         share(100, weights)
+
+
+def test_half_a_cent_is_rounded_up_and_less_is_not() -> None:
+    assert [whole_cents(Fraction(tenths, 10)) for tenths in (14, 15, 16, 25)] == [1, 2, 2, 3]

@@ -12,7 +12,7 @@ from rich.markup import escape
 from rich.text import Text
 
 from nesting.cost.values import CostSheet
-from nesting.money import write_cents
+from nesting.money import whole_cents, write_cents
 from nesting.reports.terminal import new_table
 
 
@@ -46,7 +46,7 @@ def show_costs(console: Console, sheet: CostSheet) -> None:
 
 def _each(cents: Fraction | None) -> str:
     """Whole cents, rounded half up; the exact share is in the sums above."""
-    return "" if cents is None else write_cents(int(cents + Fraction(1, 2)))
+    return "" if cents is None else write_cents(whole_cents(cents))
 
 
 def _besides(sheet: CostSheet) -> list[str]:

@@ -133,11 +133,6 @@ def words_height(words: Words, size: float) -> tuple[float, float]:
     return above * size * POINT, below * size * POINT
 
 
-def smallest_figure(words: Words, size: float) -> float:
-    """Size in points of the smallest figures in the words."""
-    return size * FRACTION_SIZE if any(isinstance(run, Stacked) for run in words) else size
-
-
 def set_words(words: Words, size: float, bold: bool = False) -> tuple[tuple[PlacedRun, ...], tuple[PlacedBar, ...]]:
     """Every run and every fraction bar of a row, from its left end at (0, 0)."""
     runs: list[PlacedRun] = []

@@ -34,7 +34,6 @@ class PageSize:
 
 LETTER = PageSize("letter", 8.5, 11.0, 0.5)  # ASME Y14.1, size A
 A4 = PageSize("A4", 210 / 25.4, 297 / 25.4, 0.45)  # ISO 216
-PAGE_SIZES = (LETTER, A4)
 
 
 @dataclass(frozen=True, slots=True)

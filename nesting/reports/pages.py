@@ -7,9 +7,7 @@ what is printed at scale 1 is measured with a ruler, so one inch of a Drawing is
 
 from __future__ import annotations
 
-import os
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -26,6 +24,7 @@ from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 from PIL import Image
 
+from nesting.files import write_beside
 from nesting.reports.drawing import Disc, Dots, Drawing, Polygon, Rectangle, Shape, Strokes, Text, every_shape
 from nesting.reports.drawing import Label as RowOfWords
 from nesting.reports.svg import svg_text
@@ -50,11 +49,11 @@ def save(drawing: Drawing, path: str | FilePath) -> None:
     path = FilePath(path)
     suffix = path.suffix.lower()
     if suffix == ".svg":
-        _put_in_place(path, lambda beside: beside.write_text(svg_text(drawing), encoding="utf-8", newline="\n"))
+        write_beside(path, lambda beside: beside.write_text(svg_text(drawing), encoding="utf-8", newline="\n"))
     elif suffix == ".pdf":
         save_pages((drawing,), path)
     elif suffix == ".png":
-        _put_in_place(path, lambda beside: _write_png(drawing, beside))
+        write_beside(path, lambda beside: _write_png(drawing, beside))
     else:
         raise ValueError(f"A drawing is written as .png, .svg or .pdf, not as “{path.name}”.")
 
@@ -64,21 +63,7 @@ def save_pages(drawings: Sequence[Drawing], path: str | FilePath, title: str = "
     if not drawings:
         raise ValueError("A PDF needs at least one page.")
     facts = _PDF_FACTS | {"Title": title or drawings[0].title}
-    _put_in_place(FilePath(path), lambda beside: _write_pdf(drawings, beside, facts))
-
-
-def _put_in_place(path: FilePath, write: Callable[[FilePath], Any]) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent)
-    os.close(handle)
-    beside = FilePath(name)
-    try:
-        write(beside)
-        mask = os.umask(0)
-        os.umask(mask)
-        beside.chmod(0o666 & ~mask)
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)
+    write_beside(FilePath(path), lambda beside: _write_pdf(drawings, beside, facts))
 
 
 def _write_png(drawing: Drawing, path: FilePath) -> None:

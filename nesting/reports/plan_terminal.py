@@ -5,12 +5,14 @@ In: a Plan. Out: rich tables and texts, printed on the console that is handed in
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from rich.console import Console
 from rich.markup import escape
 from rich.text import Text
 
 from nesting.lengths import Unit
-from nesting.money import write_cents
+from nesting.money import whole_cents, write_cents
 from nesting.packing.layout import Outcome
 from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases, words
@@ -59,12 +61,8 @@ def _buying(plan: Plan) -> str:
         return f"{buy}; {cut} Not every price is known."
     sign = plan.project.currency
     cards = sum(line.count for line in plan.project.batch)
-    each = f", {escape(write_cents(_each(plan.price, cards), sign))} a card" if cards else ""
+    each = f", {escape(write_cents(whole_cents(Fraction(plan.price, cards)), sign))} a card" if cards else ""
     return f"{buy} for {escape(write_cents(plan.price, sign))}{each}; {cut}"
-
-
-def _each(cents: int, cards: int) -> int:
-    return (2 * cents + cards) // (2 * cards)
 
 
 def show_detail(console: Console, plan: Plan) -> None:

@@ -15,7 +15,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.text import Text
 
-from nesting.money import write_cents
+from nesting.money import whole_cents, write_cents
 from nesting.pieces.supply import SourceKind
 from nesting.questions.batch_curve import Curve, GoodSize, Point
 from nesting.questions.compare import Figures
@@ -27,11 +27,6 @@ from nesting.reports.terminal import new_table
 from nesting.reports.waste_picture import BatchWaste
 
 UNPRICED = "Not every paper has a price; what has none is not in these costs."
-
-
-def rounded(cents: Fraction) -> int:
-    """Whole cents, half a cent up."""
-    return int((2 * cents + 1) // 2)
 
 
 # ------------------------------------------------------------------------------------------ how many cards
@@ -123,7 +118,7 @@ def show_curve(console: Console, curve: Curve) -> None:
         table.add_row(
             str(point.cards), str(point.sheets), str(point.to_buy),
             "?" if point.price is None else write_cents(point.price),
-            write_cents(rounded(point.per_card)), "" if more is None else write_cents(rounded(more)),
+            write_cents(whole_cents(point.per_card)), "" if more is None else write_cents(whole_cents(more)),
             phrases.percent(point.left), phrases.percent(point.scrap), Text(verdict(point)),
             style="bold" if point.cards in good else "",
         )  # fmt: skip
@@ -187,7 +182,7 @@ def _point_data(curve: Curve, point: Point) -> dict[str, Any]:
         "price_cents": point.price,
         "cost_cents": point.cost,
         "cost_complete": point.priced,
-        "one_more_cents": None if more is None else rounded(more),
+        "one_more_cents": None if more is None else whole_cents(more),
         "left_percent": _percent(point.left),
         "scrap_percent": _percent(point.scrap),
         "minutes_cutting": -(-point.seconds // 60),
@@ -214,8 +209,8 @@ def curve_csv(curve: Curve) -> str:
         more = curve.one_more(point.cards)
         writer.writerow((
             point.cards, point.sheets, point.to_buy, "" if point.price is None else write_cents(point.price),
-            write_cents(point.cost), write_cents(rounded(point.per_card)),
-            "" if more is None else write_cents(rounded(more)), _percent(point.left), _percent(point.scrap),
+            write_cents(point.cost), write_cents(whole_cents(point.per_card)),
+            "" if more is None else write_cents(whole_cents(more)), _percent(point.left), _percent(point.scrap),
             verdict(point),
         ))  # fmt: skip
     return out.getvalue()

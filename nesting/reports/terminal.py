@@ -5,6 +5,7 @@ In: a PieceList or Problems. Out: rich tables and texts, printed on the console 
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -65,6 +66,11 @@ def show_paragraphs(console: Console, paragraphs: Sequence[Sequence[str]]) -> No
         console.print(Text(first, style="bold"))
         for sentence in others:
             console.print(Padding(Text(sentence), (0, 0, 0, 2)))
+
+
+def new_console(*, errors: bool = False, piped: int = 80) -> Console:
+    """A console on standard output or for errors; where the output is piped, it is `piped` columns wide."""
+    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else piped)
 
 
 def new_table(*, tight: bool = False) -> Table:
