@@ -46,6 +46,7 @@ _PATTERN = re.compile(
     re.VERBOSE,
 )
 _WHOLE_TEXT = re.compile(rf"\s*(?:{_PATTERN.pattern})\s*(?P<unit>[a-zA-Z\"″”']*)\.?\s*", re.VERBOSE | re.ASCII)
+_UNIT_AT_END = re.compile(r"([a-zA-Z\"″”']+)\.?$")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -136,6 +137,12 @@ def read_length(text: str, default: Unit) -> Length:
         return _exact(number, unit)
     except ValueError as wrong:
         raise ValueError(f"“{text}”: {wrong}") from None
+
+
+def unit_of(text: str) -> Unit | None:
+    """The unit that ends a length as people write it; None where none does."""
+    match = _UNIT_AT_END.search(text.strip())
+    return _UNIT_WORDS.get(match[1].lower()) if match else None
 
 
 def as_fraction(length: Length) -> tuple[int, int, int] | None:

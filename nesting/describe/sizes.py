@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import re
 
-from nesting.lengths import Length, Unit, read_length
+from nesting.lengths import Length, Unit, read_length, unit_of
 from nesting.standards import sheet_size
 
 _BETWEEN = re.compile(r"\s*(?:[xX\u00d7*]|\bby\b)\s*")
-_UNIT_WORD = re.compile(r"[A-Za-z\"″”']+\.?\s*$")
 
 
 def read_sheet(text: str, default: Unit) -> tuple[Length, Length]:
@@ -42,12 +41,9 @@ def _two_sides(text: str, default: Unit) -> tuple[Length, Length] | None:
     if len(parts) != 2:
         return None
     first, last = parts
-    unit_at_end = _UNIT_WORD.search(last)
-    if _UNIT_WORD.search(first):
-        width = read_length(first, default)
-        if not unit_at_end and width != read_length(_UNIT_WORD.sub("", first), default):
-            raise ValueError(f"“{text}” gives a unit for one side only; write it after both, or once at the end.")
-        return width, read_length(last, default)
-    if unit_at_end:
-        return read_length(first + unit_at_end[0], default), read_length(last, default)
-    return read_length(first, default), read_length(last, default)
+    if unit_of(first) is None:
+        return read_length(first, unit_of(last) or default), read_length(last, default)
+    width, height = read_length(first, default), read_length(last, default)
+    if width and unit_of(last) is None and unit_of(first) is not default:
+        raise ValueError(f"“{text}” gives a unit for one side only; write it after both, or once at the end.")
+    return width, height

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from nesting.describe.project_file import read_project
+from nesting.describe.sizes import read_sheet
 from nesting.errors import NestingError, Problem
+from nesting.lengths import Unit
 
 PAPERS = """
 [paper.pine]
@@ -155,3 +158,12 @@ def test_one_slip_is_one_sentence(tmp_path: Path, old: str, new: str, said: str)
     found = whole_project(tmp_path, old, new)
     assert len(found) == 1, found
     assert said in found[0]
+
+
+@pytest.mark.parametrize(
+    ("size", "own"),
+    [("12 x twelve", "twelve"), ("twelve x 12 mm", "twelve"), ("1//2 x 12 mm", "1//2"), ("12 by 12 foo", "12 foo")],
+)
+def test_a_wrong_side_of_a_size_is_quoted_as_it_was_written(size: str, own: str) -> None:
+    with pytest.raises(ValueError, match=f"“{re.escape(own)}” is not a length"):
+        read_sheet(size, Unit.INCH)
