@@ -34,6 +34,7 @@ class PileSearch:
         self, parts: Parts, needs: PartNeeds, bounds: Bounds, cap: int, work: int, stop: Callable[[], bool] | None
     ) -> None:
         self.left = work
+        self._over = -3 * work  # a search once begun may take more than the work is
         self._parts = parts
         self._needs = needs
         self._bounds = bounds
@@ -65,8 +66,8 @@ class PileSearch:
                         ranked[following] = self._rank(following), (*order, run)
             self.left -= len(ranked)
             if self._stop is not None and self._stop():
-                self.left = 0
-            if self.left <= 0:
+                self.left = self._over
+            if self.left <= self._over:
                 width = 1  # bring the best order to its end
             best = sorted(ranked.items(), key=lambda item: item[1][0])[:width]
             front = [(desk, order) for desk, (_, order) in best]

@@ -36,6 +36,7 @@ class _Search:
 
     def __init__(self, needs: Needs, bounds: Bounds, work: int, stop: Callable[[], bool] | None) -> None:
         self.left = work
+        self._over = -5 * work  # the orders side by side may take more than the work, so that many settings fare well
         self._needs = needs
         self._bounds = bounds
         self._stop = stop
@@ -114,7 +115,7 @@ class _Search:
                 for bound, to_come, count, size, following in self._choices(state):
                     if following not in ranked:
                         ranked[following] = (bound, to_come, count), (*order, size)
-            if self.left <= 0 or (self._stop is not None and self._stop()):
+            if self.left <= self._over or (self._stop is not None and self._stop()):
                 width = 1  # bring the best order to its end
             best = sorted(ranked.items(), key=lambda item: item[1][0])[:width]
             front = [(state, order) for state, (_, order) in best]
