@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from nesting.desk_commands import desk_command
 from nesting.errors import Fault, NestingError
 from nesting.question_commands import question_commands
 from nesting.stash_commands import stash_group
@@ -245,5 +246,6 @@ def explain(topic: str | None) -> None:
 
 
 main.add_command(stash_group(_plainly))
+main.add_command(desk_command(_plainly))
 for _command in question_commands(_plainly):
     main.add_command(_command)

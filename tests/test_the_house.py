@@ -23,7 +23,8 @@ ROOMS = (
     ("nesting.cost", "nesting.fit", "nesting.questions", "nesting.buying"),
     ("nesting.stash",),
     ("nesting.reports",),
-    ("nesting.stash_commands", "nesting.question_commands"),
+    ("nesting.desk",),
+    ("nesting.stash_commands", "nesting.question_commands", "nesting.desk_commands"),
     ("nesting.command_line",),
 )
 # The one module each that may import these.
@@ -33,7 +34,12 @@ DOORS = {
     "rectpack": {"nesting.packing.portfolio"},
     "sqlite3": {"nesting.stash"},
     "tomllib": {"nesting.describe.toml_file"},
-    "click": {"nesting.command_line", "nesting.stash_commands", "nesting.question_commands"},
+    "click": {
+        "nesting.command_line", "nesting.stash_commands", "nesting.question_commands", "nesting.desk_commands",
+    },
+    "tomlkit": {"nesting.desk.toml_edit"},
+    "werkzeug": {"nesting.desk"},
+    "jinja2": {"nesting.desk"},
 }
 # Rooms that know less than their place allows.
 ONLY = {

@@ -36,10 +36,15 @@ def write_starter(folder: Path) -> tuple[Path, ...]:
     raise NestingError(findings.problems)
 
 
+def starter_texts() -> dict[str, bytes]:
+    """The files of the starter project by name."""
+    source = files("nesting.describe").joinpath("starter_project")
+    return {name: source.joinpath(name).read_bytes() for name in FILES}
+
+
 def _written(folder: Path) -> tuple[Path, ...]:
     """Write every file beside its place, then give all of them their names."""
-    source = files("nesting.describe").joinpath("starter_project")
-    texts = {folder / name: source.joinpath(name).read_bytes() for name in FILES}
+    texts = {folder / name: text for name, text in starter_texts().items()}
     folder.mkdir(parents=True, exist_ok=True)
     beside = {path: path.with_name(f".{path.name}.new") for path in texts}
     try:

@@ -1,0 +1,38 @@
+"""The command that opens the desk: a page on this machine for those who do not use a terminal.
+
+In: words from a shell. Out: a page that answers until Ctrl-C.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from copy import copy
+from pathlib import Path
+from typing import Any
+
+import click
+
+
+def desk_command(plainly: Callable[[Any], Any]) -> click.Command:
+    """The command, wrapped so that mistakes become words and an exit code."""
+    wrapped = copy(desk)
+    wrapped.callback = plainly(desk.callback)
+    return wrapped
+
+
+@click.command("desk")
+@click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="The port to answer on [default: a free one].")
+@click.option("--browser/--no-browser", default=True, show_default=True, help="Open the page in the browser.")
+@click.option("--file", "file", type=click.Path(path_type=Path), help="The drawer's file.")
+def desk(project: Path, port: int, browser: bool, file: Path | None) -> None:
+    """Open the project as a page in the browser: cards, paper, cuts and cost, without the terminal."""
+    from nesting.desk.serve import serve
+    from nesting.errors import NestingError, Place, Problem
+    from nesting.stash.place import stash_path
+
+    if project.exists() and not project.is_dir():
+        raise NestingError(
+            [Problem(Place(str(project)), "This is a file, not a folder.", "Give the project's folder.")]
+        )
+    serve(project, stash_path(file), port, browser=browser, say=lambda words: click.echo(words))
