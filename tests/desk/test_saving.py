@@ -69,7 +69,7 @@ def test_parts_are_changed_added_and_taken_out_with_their_comments(tmp_path: Pat
     with visiting(folder) as visitor:
         document = read_document((folder / "cottage_window.toml").read_text("utf-8"))
         assert document is not None
-        rows = [_as_sent(row) for row in shown_rows(document["design"]["cottage window"])]  # type: ignore[index]
+        rows = [_as_sent(row) for row in shown_rows(document["design"]["cottage window"])]
         rows = [row for row in rows if row["name"] != "sill"]
         rows[1]["amount"] = "1/4"
         new = {
@@ -101,7 +101,7 @@ def test_parts_written_line_by_line_stay_so(tmp_path: Path) -> None:
     with visiting(folder) as visitor:
         document = read_document((folder / "more.toml").read_text("utf-8"))
         assert document is not None
-        rows = [_as_sent(row) for row in shown_rows(document["design"]["tall"])]  # type: ignore[index]
+        rows = [_as_sent(row) for row in shown_rows(document["design"]["tall"])]
         rows[0]["paper"] = "cream"
         new = {
             "was": "",
