@@ -53,7 +53,8 @@ def as_bound(proofs: Sequence[tuple[Proof, Sequence[int]]], kinds: int, scale: i
     for proof, numbers in proofs:
         for number, price in zip(numbers, proof.prices, strict=True):
             prices[number] = price
-    return Bound(cost, sheets, Reason.PRICES, tuple(prices), scale)
+    tried = any(proof.reason is Reason.EXHAUSTIVE for proof, _ in proofs)
+    return Bound(cost, sheets, Reason.EXHAUSTIVE if tried else Reason.PRICES, tuple(prices), scale)
 
 
 def _proof(needs: Sequence[int], prices: Sequence[int], rows: Sequence[Row], reason: Reason) -> Proof:

@@ -38,6 +38,7 @@ from nesting.packing.layout import (
     cost_of,
     sheets_of,
 )
+from nesting.packing.recheck import Cuts, none_within
 
 Table = npt.NDArray[np.int64]
 MOST_STATES = 400  # per axis, in the dynamic program; beyond it lengths are rounded in the bound's disfavour
@@ -248,20 +249,70 @@ def verify_bound(task: PackingTask, bound: Bound, needs: Sequence[int] | None = 
     if bound.reason is Reason.AREA:
         prices, how = tuple(piece.width * piece.height for piece in task.pieces), "area alone"
         worths = [max(0, sheet.usable[0]) * max(0, sheet.usable[1]) for sheet in task.sheets]
-    elif bound.reason is Reason.EXHAUSTIVE:
-        return Verified(0, 0, "nothing here (an exhaustive search is not repeated)")
     elif len(bound.prices) != len(task.pieces) or any(price < 0 for price in bound.prices):
         return Verified(0, 0, "a list of prices that does not fit the pieces")
     else:
         prices, how = bound.prices, "the prices with the most that a sheet can be worth"
         worths = _worths(task, prices)
-    cost = sheets = 0
-    for pieces, kinds in _apart(task):
+    groups, found = _apart(task), []
+    for pieces, kinds in groups:
         need = sum(needs[i] * prices[i] for i in pieces)
         rows = [(worths[k], task.sheets[k].cost, task.sheets[k].limit) for k in kinds]
-        cost += _cheapest(need, rows)
-        sheets += _cheapest(need, [(worth, 1, limit) for worth, _, limit in rows])
-    return Verified(cost, sheets, how)
+        found.append((_cheapest(need, rows), _cheapest(need, [(worth, 1, limit) for worth, _, limit in rows])))
+    if bound.reason is Reason.EXHAUSTIVE:
+        for number, (pieces, kinds) in enumerate(groups):
+            more = bound.cost - sum(cost for cost, _ in found)
+            own = [need if kind in pieces else 0 for kind, need in enumerate(needs)]
+            found[number] = _raised(task, prices, own, kinds, found[number], more)
+        how = "trying all ways again"
+    return Verified(sum(cost for cost, _ in found), sum(sheets for _, sheets in found), how)
+
+
+def _raised(
+    task: PackingTask, prices: Sequence[int], needs: Sequence[int], kinds: Sequence[int], least: tuple[int, int],
+    more: int,
+) -> tuple[int, int]:  # fmt: skip
+    """A bound (cost, sheets) on some sheet kinds, raised by `more` or by one step of cost where trying shows it."""
+    costs = {task.sheets[kind].cost for kind in kinds}
+    cost, sheets = least
+    for raised in sorted({cost + more, cost + gcd(*costs)}, reverse=True):
+        if cost < raised <= cost + more and _none_for_less(task, prices, needs, kinds, raised):
+            return raised, max(sheets, -(-raised // costs.pop())) if len(costs) == 1 else sheets
+    return least
+
+
+def _none_for_less(
+    task: PackingTask, prices: Sequence[int], needs: Sequence[int], kinds: Sequence[int], cost: int
+) -> bool:
+    """Whether trying all ways of cutting shows that no plan costs less than `cost`; sheets are as many as wanted."""
+    if task.rules.most_turns is not None:
+        return False
+    sheets = []
+    for kind in kinds:
+        grid = _grid_of(task, task.sheets[kind], prices, needs)
+        if isinstance(grid, int):
+            return False
+        sheets.append((None if grid is None else _cuts(grid), task.sheets[kind].cost))
+    return none_within(sheets, prices, needs, cost - 1)
+
+
+def _cuts(grid: _Grid) -> Cuts:
+    xs, ys = np.array(grid.xs), np.array(grid.ys)
+    can_across = (ys <= grid.longest) & (ys >= grid.held) & (xs >= grid.held)[:, None]
+    can_down = ((xs <= grid.longest) & (xs >= grid.held))[:, None] & (ys >= grid.held)
+    pieces = [
+        (item.kind, _fits(grid, item, Axis.ACROSS, 9) | _fits(grid, item, Axis.DOWN, 9).T) for item in grid.items
+    ]
+    pairs = (grid.x_pairs, grid.y_pairs) if grid.held else (_snug(grid.xs, grid.x_pairs), _snug(grid.ys, grid.y_pairs))
+    return Cuts(_any_turns(grid), *pairs, can_across, can_down, pieces)
+
+
+def _snug(sizes: list[int], pairs: list[tuple[list[int], list[int]]]) -> list[tuple[list[int], list[int]]]:
+    """The pairs that do not fit into the next smaller size, to which a part could be trimmed first."""
+    below = [0, *sizes[:-1]]
+    kept = [[(a, b) for a, b in zip(*some, strict=True) if sizes[a] + sizes[b] > least]
+            for some, least in zip(pairs, below, strict=True)]  # fmt: skip
+    return [([a for a, _ in some], [b for _, b in some]) for some in kept]
 
 
 def _apart(task: PackingTask) -> list[tuple[list[int], list[int]]]:
@@ -339,6 +390,7 @@ def _worths(task: PackingTask, prices: Sequence[int]) -> list[int]:
 class _Item:
     """A piece as it may lie on the sheet, the kerf added; `axis`: how it is cut apart in the end, if it is."""
 
+    kind: int
     width: int
     height: int
     price: int
@@ -347,15 +399,26 @@ class _Item:
 
 
 def _most_worth(task: PackingTask, sheet: SheetKind, prices: Sequence[int]) -> int:
-    """The most that one sheet can hold, in prices; lengths are made coarser (never smaller sums) where needed."""
+    """The most that one sheet can hold, in prices."""
+    grid = _grid_of(task, sheet, prices, [int(price > 0) for price in prices])
+    if grid is None:
+        return 0
+    return grid if isinstance(grid, int) else _most_inside(grid, sheet, task.rules)
+
+
+def _grid_of(task: PackingTask, sheet: SheetKind, prices: Sequence[int], needs: Sequence[int]) -> _Grid | int | None:
+    """All parts of one sheet that pieces with a need can ask for, lengths made coarser (never smaller sums) if needed.
+
+    None: no piece fits. A number: even the coarsest has too many parts, and this is the most the sheet is worth.
+    """
     rules, kerf, m = task.rules, task.rules.kerf, sheet.margins
     width = sheet.width - m.right - (max(m.left, kerf) if m.left else 0) + kerf
     height = sheet.height - m.bottom - (max(m.top, kerf) if m.top else 0) + kerf
-    items = [item for piece, price in zip(task.pieces, prices, strict=True) if price > 0
-             for item in _lying(piece, price, sheet.paper, rules)]  # fmt: skip
+    items = [item for kind, piece in enumerate(task.pieces) if needs[kind] > 0
+             for item in _lying(kind, piece, prices[kind], sheet.paper, rules)]  # fmt: skip
     items = [item for item in items if item.width <= width and item.height <= height]
     if not items:
-        return 0
+        return None
     held = rules.narrowest_held + kerf if rules.narrowest_held else 0
     if held <= min(min(item.width, item.height) for item in items):
         held = 0
@@ -372,13 +435,13 @@ def _most_worth(task: PackingTask, sheet: SheetKind, prices: Sequence[int]) -> i
             None if setting is None else setting // unit,
         )
         if max(len(grid.xs), len(grid.ys)) <= MOST_STATES:
-            return _most_inside(grid, sheet, rules)
+            return grid
         unit, held = 2 * unit, 0
         if unit > min(min(item.width, item.height) for item in items):  # area alone: the dearest piece for its area
             return max(item.price * width * height // (item.width * item.height) for item in items)
 
 
-def _lying(piece: PieceKind, price: int, paper: int, rules: CutRules) -> Iterable[_Item]:
+def _lying(kind: int, piece: PieceKind, price: int, paper: int, rules: CutRules) -> Iterable[_Item]:
     for turned in (False, True):
         if not any(one.paper == paper and (one.may_turn or not turned) for one in piece.allowed):
             continue
@@ -393,7 +456,7 @@ def _lying(piece: PieceKind, price: int, paper: int, rules: CutRules) -> Iterabl
             probe.trimmer(FreePart(width, height), long, across, piece.block.extents)
             if probe.wrong:
                 continue
-        yield _Item(width + rules.kerf, height + rules.kerf, price, piece.need, axis)
+        yield _Item(kind, width + rules.kerf, height + rules.kerf, price, piece.need, axis)
 
 
 class _Grid:
@@ -480,17 +543,26 @@ def _singles(grid: _Grid, axis: Axis, turns: int) -> Table:
     across = axis is Axis.ACROSS
     along, beside = (grid.xs, grid.ys) if across else (grid.ys, grid.xs)
     worth = np.zeros((len(along), len(beside)), dtype=np.int64)
-    long, wide = np.array(along)[:, None], np.array(beside)[None, :]
     for item in grid.items:
-        length, width = (item.width, item.height) if across else (item.height, item.width)
-        turned = item.axis not in (None, axis)
-        can_trim = (wide <= grid.longest) & (wide >= grid.held) & (long >= grid.held)
-        fits = (long == length) & (wide == width) & (turns >= turned)
-        fits |= (long > length) & (wide == width) & can_trim & (turns >= turned)
-        two_way = turns >= 1 + (item.axis is axis) and length <= grid.longest and length >= grid.held
-        fits |= (long > length) & (wide > width) & can_trim & two_way
+        fits = _fits(grid, item, axis, turns)
         worth[fits] = np.maximum(worth[fits], item.price)
     return worth if across else worth.T.copy()
+
+
+def _fits(grid: _Grid, item: _Item, axis: Axis, turns: int) -> npt.NDArray[np.bool_]:
+    """The parts (sizes along the axis x sizes beside it) that can be trimmed to a piece, along `axis` first."""
+    across = axis is Axis.ACROSS
+    along, beside = (grid.xs, grid.ys) if across else (grid.ys, grid.xs)
+    long, wide = np.array(along)[:, None], np.array(beside)[None, :]
+    length, width = (item.width, item.height) if across else (item.height, item.width)
+    turned = item.axis not in (None, axis)
+    can_trim = (wide <= grid.longest) & (wide >= grid.held) & (long >= grid.held)
+    two_way = turns >= 1 + (item.axis is axis) and length <= grid.longest and length >= grid.held
+    fits = (long == length) & (wide == width) & (turns >= turned)
+    fits |= (long > length) & (wide == width) & can_trim & (turns >= turned)
+    fits |= (long > length) & (wide > width) & can_trim & two_way
+    found: npt.NDArray[np.bool_] = fits
+    return found
 
 
 def _any_turns(grid: _Grid) -> Table:

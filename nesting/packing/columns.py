@@ -26,7 +26,10 @@ PRECISION = 1 << 42  # what the dearest sheet is worth in whole prices
 
 
 class Columns:
-    """One column generation: ask `run`, then look at `proof`, `prices`, `master.columns`, `converged`."""
+    """One column generation: ask `run`, then look at `proof`, `prices`, `master.columns`, `converged`.
+
+    `latest` is what the prices last found prove, which may be less than the best, `proof`.
+    """
 
     def __init__(self, stock: Stock, scale: int, missing: Sequence[float] | None = None) -> None:
         """`scale` turns costs into whole prices; `missing` says what a piece left out costs, by default too much."""
@@ -42,6 +45,7 @@ class Columns:
         self.master = Master(needs, tiers, self.missing)
         self.known: set[tuple[int, tuple[int, ...]]] = set()
         self.proof: Proof = by_area(stock, needs)
+        self.latest = self.proof
         self.prices: Prices | None = None
         self.converged = False
         for source, node in _grids(stock, needs):
@@ -84,11 +88,10 @@ class Columns:
         """
         for number in range(MOST_ROUNDS):
             self.prices = self.master.solve()
-            whole = [int(price * self.scale) for price in self.prices.pieces]
+            whole = self.whole_prices()
             worths = self._worths(whole)
-            proof = by_prices(self.stock, self.needs, whole, worths)
-            if (proof.cost, proof.sheets) > (self.proof.cost, self.proof.sheets):
-                self.proof = proof
+            self.latest = by_prices(self.stock, self.needs, whole, worths)
+            self.proof = max(self.proof, self.latest, key=lambda proof: (proof.cost, proof.sheets))
             sheets = [price * self.scale * (1 + 1e-7) + 1 for price in self.prices.sheets]
             reached = [self._table(source).reached(self.stock.sources[source]) for source in range(len(sheets))]
             dear = [worth > price for worth, price in zip(reached, sheets, strict=True)]
@@ -107,20 +110,33 @@ class Columns:
         """
         if self.prices is None or not self.exact:
             return None
-        whole = [int(price * self.scale) for price in self.prices.pieces]
-        worths = self._worths(whole)
-        scale, gains = self.scale, 0
+        whole = self.whole_prices()
+        scale, tiers = self._filled(whole)
+        if scale is None:
+            return None
+        gains = sum((limit or 0) * max(0, worth - price * scale) for worth, price, limit in tiers)
+        needed = sum(need * price for need, price in zip(self.needs, whole, strict=True))
+        return cost * scale + gains - needed
+
+    def whole_prices(self) -> list[int]:
+        """The prices last found, in whole numbers; 0 before there are any."""
+        return [int(price * self.scale) for price in self.prices.pieces] if self.prices else [0] * len(self.needs)
+
+    def worth_of_cost(self) -> int | None:
+        """What one unit of cost buys at most at the prices last found, from sheets without limit; None: anything."""
+        return self._filled(self.whole_prices())[0]
+
+    def _filled(self, prices: Sequence[int]) -> tuple[int | None, list[tuple[int, int, int | None]]]:
+        """What one unit of cost buys at most, and worth, cost and limit of all sheets; the tables are filled."""
+        worths, scale = self._worths(prices), self.scale
         tiers = [(worth, *tier) for source, worth in zip(self.stock.sources, worths, strict=True)
                  for tier in self.stock.tiers(source)]  # fmt: skip
         for worth, price, limit in tiers:
             if limit is None and price == 0:
-                return None
+                return None, tiers
             if limit is None:
                 scale = max(scale, -(-worth // price))
-        for worth, price, limit in tiers:
-            gains += (limit or 0) * max(0, worth - price * scale)
-        needed = sum(need * price for need, price in zip(self.needs, whole, strict=True))
-        return cost * scale + gains - needed
+        return scale, tiers
 
     def _next_cost(self) -> int:
         """The least cost, not under the linear program's, that costs can add up to."""

@@ -204,7 +204,8 @@ class Bound:
 
     With Reason.PRICES, `prices` holds one whole number of 0 or more per piece kind and `scale` what one unit
     of cost is worth in them: whoever knows the most that any one sheet can hold at these prices can add the
-    bound up again (Farley 1990, Operations Research 38, 922-923).
+    bound up again (Farley 1990, Operations Research 38, 922-923). With Reason.EXHAUSTIVE the prices say how much
+    each sheet of a cheaper plan could lose, and so which ways of cutting it are to be tried; none of them adds up.
     """
 
     cost: int

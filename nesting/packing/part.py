@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 
 from nesting.packing.bounds import Proof, by_area
 from nesting.packing.columns import PRECISION, Columns
+from nesting.packing.exhaust import Verdict, exhaust
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.improve import improve
-from nesting.packing.layout import PackingTask, Use, cost_of, sheets_of
+from nesting.packing.layout import PackingTask, Reason, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
 from nesting.packing.nearly import nearly_best
 from nesting.packing.patterns import Patterns, fits
@@ -146,6 +147,7 @@ def _exactly(
         pool += layouts
         if keep == 0 and not done():
             columns.run(fully=True, stop=stop)
+            proof = _by_trying_all(ready, plan, columns, proof, 125 * work.joins, done)
             for cost in sorted({plan.cost - columns.unit, proof.cost}, reverse=True):
                 if plan.complete and not done():
                     plan.offer(_without_slack(ready, columns, cost, proof, work))
@@ -159,6 +161,23 @@ def _exactly(
     if not done():
         say(f"choosing among {len(pool)} layouts")
         plan.offer(choose(ready, pool[:MOST_CHOICE], columns.missing, least=proof.cost, nodes=work.nodes))
+    return _by_trying_all(ready, plan, columns, proof, 500 * work.joins, done)
+
+
+def _by_trying_all(
+    ready: Stock, plan: _Plan, columns: Columns, proof: Proof, steps: int, done: Callable[[], bool]
+) -> Proof:
+    """Try every way to save a unit of cost, as far as `steps` go: betters the plan, or proves it the best."""
+    while plan.complete and not done():
+        before = plan.cost
+        verdict, uses = exhaust(ready, columns, before - columns.unit, steps)
+        if verdict is Verdict.NONE:
+            costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
+            sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets
+            return Proof(before, sheets, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
+        plan.offer(uses)
+        if plan.cost >= before:
+            break
     return proof
 
 

@@ -192,18 +192,26 @@ class Patterns:
         pairs = self._pairs(table, axis, i, j, int(table[i, j]))
         return pairs[-1] if pairs else None
 
-    def pairs(self, axis: Axis, i: int, j: int, least: int) -> list[tuple[State, State]]:
-        """The pairs of parts that a cut of part (i, j) along `axis` gives and that are worth `least` at least."""
-        return self._pairs(self.tables[-1][axis], axis, i, j, least)
+    def pairs(self, axis: Axis, i: int, j: int, least: int, *, snug: bool = False) -> list[tuple[State, State]]:
+        """The pairs of parts that a cut of part (i, j) along `axis` gives and that are worth `least` at least.
 
-    def _pairs(self, table: Whole, axis: Axis, i: int, j: int, least: int) -> list[tuple[State, State]]:
+        snug: without those that would also fit into the next smaller part.
+        """
+        return self._pairs(self.tables[-1][axis], axis, i, j, least, snug)
+
+    def _pairs(
+        self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool = False
+    ) -> list[tuple[State, State]]:
         across = axis is Axis.ACROSS
         if not (self.can_across if across else self.can_down)[i, j]:
             return []
         line, side_, at = (table[:, j], self.xs, i) if across else (table[i], self.ys, j)
         begin, end = side_.starts[at], side_.starts[at + 1]
         first, second = side_.first[begin:end], side_.second[begin:end]
-        hits = np.flatnonzero(line[first] + line[second] >= least)
+        enough = line[first] + line[second] >= least
+        if snug and at:
+            enough &= side_.sizes[first] + side_.sizes[second] > side_.sizes[at - 1]
+        hits = np.flatnonzero(enough)
         chosen = zip(first[hits].tolist(), second[hits].tolist(), strict=True)
         return [((a, j), (b, j)) if across else ((i, a), (i, b)) for a, b in chosen]
 

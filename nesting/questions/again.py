@@ -47,7 +47,6 @@ class Again:
         for old in list(self._layouts)[:-MOST_LAYOUTS]:
             del self._layouts[old]
         self._remember(task, answer.bound)
-        self._most = max(self._most, answer.bound.cost)
         return answer
 
     def fewer(self, task: PackingTask, more: Answer, *, anyhow: bool = False) -> Answer:
@@ -90,8 +89,12 @@ class Again:
 
     def _remember(self, task: PackingTask, bound: Bound) -> None:
         """Keep a bound with what it comes to beyond the value of the needs: that part stays for other needs."""
+        if bound.reason is Reason.EXHAUSTIVE:  # what all ways of cutting prove holds for these needs alone
+            proof = verify_bound(task, replace(bound, reason=Reason.PRICES))
+            bound = replace(bound, cost=proof.cost, sheets=proof.sheets, reason=Reason.PRICES)
         if bound.reason is Reason.PRICES:
             self._bounds[bound] = bound.cost * bound.scale - _value(task, bound)
+            self._most = max(self._most, bound.cost)
 
     def _bound(self, task: PackingTask, enough: int | None) -> Bound:
         """A good one of the bounds that are known, added up anew for these needs; the most promising are tried."""

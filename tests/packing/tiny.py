@@ -52,9 +52,13 @@ def best_cost(task: PackingTask) -> int | None:
 
 
 def harvests(task: PackingTask, width: int, height: int) -> frozenset[Counts]:
-    """All largest sets of pieces, no more than are needed of each, that one part can be cut into."""
-    needs, kerf = tuple(piece.need for piece in task.pieces), task.rules.kerf
+    """All largest sets of pieces, no more than are needed of each, that one part can be cut into, without margins."""
+    needs, rules, kerf = tuple(piece.need for piece in task.pieces), task.rules, task.rules.kerf
     none = (0,) * len(needs)
+
+    def can_cut(long: int, wide: int, first: int) -> bool:
+        reach = min(first, long - first - kerf) <= (rules.largest_setting or long)
+        return reach and wide <= (rules.longest_cut or wide) and min(long, wide) >= rules.narrowest_held
 
     @cache
     def inside(w: int, h: int) -> frozenset[Counts]:
@@ -63,10 +67,10 @@ def harvests(task: PackingTask, width: int, height: int) -> frozenset[Counts]:
         found = {none}
         for kind, piece in enumerate(task.pieces):
             sizes = [(piece.width, piece.height), (piece.height, piece.width)][: 1 + piece.allowed[0].may_turn]
-            if any(pw <= w and ph <= h for pw, ph in sizes):
+            if (w, h) in sizes:
                 found.add(tuple(int(k == kind) for k in range(len(needs))))
-        pairs = [(inside(a, h), inside(w - a - kerf, h)) for a in range(1, w)]
-        pairs += [(inside(w, a), inside(w, h - a - kerf)) for a in range(1, h)]
+        pairs = [(inside(a, h), inside(w - a - kerf, h)) for a in range(1, w) if can_cut(w, h, a)]
+        pairs += [(inside(w, a), inside(w, h - a - kerf)) for a in range(1, h) if can_cut(h, w, a)]
         for first, second in pairs:
             for a, b in product(first, second):
                 found.add(tuple(min(need, x + y) for need, x, y in zip(needs, a, b, strict=True)))

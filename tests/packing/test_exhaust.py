@@ -1,0 +1,136 @@
+"""Trying all ways, twice by different code, against tiny jobs whose best plan is known by looking at every cut."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+from tiny import best_cost, tiny_job
+
+from nesting.packing.check import check, verify_bound
+from nesting.packing.columns import PRECISION, Columns
+from nesting.packing.exhaust import Verdict, exhaust
+from nesting.packing.layout import (
+    Allowed,
+    Bound,
+    CutRules,
+    Outcome,
+    PackingTask,
+    PieceKind,
+    Reason,
+    SheetKind,
+    cost_of,
+    sheets_of,
+)
+from nesting.packing.rounding import left_over
+from nesting.packing.solve import solve
+from nesting.packing.stock import stock
+
+# Four squares of 19 fit on a sheet of 48, so that prices give each no more than a quarter of it; three and the upright
+# strip come to less than a sheet in prices, and yet three squares leave no column for the strip.
+FEW = PackingTask(
+    (PieceKind(13, 33, 1, (Allowed(0, may_turn=False),)), PieceKind(19, 19, 3, (Allowed(0, may_turn=False),))),
+    (SheetKind(48, 48, cost=1000),),
+)
+
+
+def unlimited(seed: int) -> PackingTask:
+    """A tiny job with as many sheets as wanted."""
+    task = tiny_job(seed)
+    return replace(task, sheets=tuple(replace(sheet, limit=None) for sheet in task.sheets))
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_there_is_a_plan_of_the_best_cost_and_none_below(block: int) -> None:
+    seen = 0
+    for seed in range(block * 50, block * 50 + 50):
+        task = unlimited(seed)
+        best, ready = best_cost(task), stock(task)
+        if best is None:
+            continue
+        columns = Columns(ready, PRECISION // 8)
+        columns.run(fully=True)
+        verdict, uses = exhaust(ready, columns, best, 100_000)
+        assert verdict is Verdict.FOUND
+        assert cost_of(task, uses) <= best
+        assert not any(piece.need for piece in left_over(task, uses).pieces)
+        verdict, _ = exhaust(ready, columns, best - columns.unit, 100_000)
+        assert verdict is Verdict.NONE or (columns.slack(best - columns.unit) or 0) < 0
+        seen += 1
+    assert seen >= 30
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_the_checker_agrees_to_the_best_cost_and_to_no_more_whatever_the_prices(block: int) -> None:
+    r = random.Random(block)
+    for seed in range(block * 50, block * 50 + 50):
+        task = unlimited(seed)
+        best = best_cost(task)
+        if best is None:
+            continue
+        prices = [r.choice([0, 1, piece.width * piece.height, r.randint(1, 50)]) for piece in task.pieces]
+        prices[r.randrange(len(prices))] += 1
+        assert verify_bound(task, Bound(best, 0, Reason.EXHAUSTIVE, tuple(prices))).cost == best
+        assert verify_bound(task, Bound(best + 1, 0, Reason.EXHAUSTIVE, tuple(prices))).cost <= best
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_a_trimmers_limits_rule_out_no_plan_that_it_can_cut(block: int) -> None:
+    r = random.Random(block)
+    none = agreed = seen = 0
+    for seed in range(block * 40, block * 40 + 40):
+        rules = CutRules(r.choice([0, 0, 1]), r.choice([None, 6, 7]), r.choice([None, 4, 5]), r.choice([0, 2, 3]))
+        task = replace(unlimited(seed), rules=rules)
+        best, ready = best_cost(task), stock(task)
+        if best is None or not ready.sources:
+            continue
+        columns = Columns(ready, PRECISION // 8)
+        columns.run(fully=True)
+        seen += 1
+        assert exhaust(ready, columns, best, 100_000)[0] is not Verdict.NONE
+        bound = Bound(best, 0, Reason.EXHAUSTIVE, tuple(columns.whole_prices()))
+        assert verify_bound(task, replace(bound, cost=best + 1)).cost <= best
+        below = best - columns.unit
+        none += exhaust(ready, columns, below, 100_000)[0] is Verdict.NONE or (columns.slack(below) or 0) < 0
+        agreed += verify_bound(task, bound).cost == best
+    assert min(none, agreed) > 0.9 * seen > 15
+
+
+def test_a_bound_by_trying_is_raised_for_each_group_of_papers_by_itself() -> None:
+    blue = (Allowed(1, may_turn=False),)
+    both = PackingTask(
+        (*FEW.pieces, *(replace(piece, allowed=blue) for piece in FEW.pieces)),
+        (*FEW.sheets, replace(FEW.sheets[0], paper=1)),
+    )
+    answer = solve(both)
+    assert (answer.outcome, answer.bound.reason, answer.bound.sheets) == (Outcome.PROVEN, Reason.EXHAUSTIVE, 4)
+    assert verify_bound(both, replace(answer.bound, cost=5000)).cost <= 4000
+
+
+def test_three_needed_of_a_piece_that_fills_a_sheet_by_fours_are_counted_as_three() -> None:
+    answer = solve(FEW)
+    assert (answer.outcome, answer.bound.reason) == (Outcome.PROVEN, Reason.EXHAUSTIVE)
+    assert sheets_of(answer.uses) == answer.bound.sheets == 2
+    assert verify_bound(FEW, replace(answer.bound, reason=Reason.PRICES)).sheets == 1
+
+
+def test_a_claim_to_have_tried_all_ways_is_tried_again() -> None:
+    answer = solve(FEW)
+    false = replace(answer, bound=replace(answer.bound, cost=3000, sheets=3))
+    assert any("The bound claims 3000" in sentence for sentence in check(FEW, false))
+
+
+def test_work_beyond_the_limit_is_left_undecided() -> None:
+    ready = stock(FEW)
+    columns = Columns(ready, PRECISION // 1000)
+    columns.run(fully=True)
+    assert exhaust(ready, columns, 1000, 3) == (Verdict.UNKNOWN, ())
+
+
+def test_sheets_that_are_few_or_free_are_not_tried() -> None:
+    for sheet in (SheetKind(48, 48, cost=1000, limit=9), SheetKind(48, 48, cost=0)):
+        ready = stock(replace(FEW, sheets=(sheet,)))
+        columns = Columns(ready, 1000)
+        columns.run()
+        assert exhaust(ready, columns, 1000, 100_000)[0] is Verdict.UNKNOWN
