@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.describe.designs import CardDesign, CardPart, OwnSize, PartKind, SmallerBy
+from nesting.describe.designs import Area, Base, CardDesign, CardPart, OwnSize, PartKind, SmallerBy
 from nesting.errors import Problem
 from nesting.lengths import ZERO, Length, Unit, inches, mm, write_length, write_size
 
@@ -48,6 +48,19 @@ def find_spots(design: CardDesign, unit: Unit, problems: list[Problem]) -> Spots
         own = [(_spot_on(unit, part, under, problems), under) for under in _spots_below(design, part, spots, unit)]
         spots[part.name] = [(spot, under) for spot, under in own if spot is not None]
     return spots
+
+
+def base_windows(design: CardDesign, base: Base, unit: Unit) -> tuple[Area, ...]:
+    """The windows that are cut into the panels of a base, as it lies flat; the design's sizes can all be."""
+    spots = find_spots(design, unit, [])
+    numbers = {panel.number for panel in base.panels}
+    return tuple(
+        Area(spot.x, spot.y, spot.width, spot.height)
+        for part in design.parts
+        if part.kind is PartKind.WINDOW and not part.on_part
+        for spot, _ in spots[part.name]
+        if spot.panel in numbers
+    )
 
 
 def _spots_below(design: CardDesign, part: CardPart, spots: Spots, unit: Unit) -> Sequence[Spot | None]:

@@ -70,16 +70,14 @@ def _lanes(count: int) -> int:
     return -(-count // 9) if count else 0
 
 
-def draw_base(
-    base: Base, unit: Unit, names: Sequence[tuple[int, str]], x: float, y: float, scale: Fraction
-) -> BaseInk:
+def draw_base(base: Base, unit: Unit, names: Sequence[tuple[int, str]], x: float, y: float, scale: Fraction) -> BaseInk:
     """The base with everything round it, its top left corner at (x, y)."""
     left, above, _, below = side_room(base, unit)
     per_tick = float(scale) / Unit.INCH.ticks
     x0, y0 = x + left, y + above
     sheet = _Sheet(Box(x0, y0, x0 + base.width.ticks * per_tick, y0 + base.height.ticks * per_tick), per_tick)
     made = steps(base, unit)
-    shapes: list[Shape | Group] = [Group("cut-out", tuple(_cut_out(base, sheet)))]
+    shapes: list[Shape | Group] = [Group("cut-out", tuple(_cut_out(base, made, sheet)))]
     folds = [Group("fold", tuple(_lines(step, sheet)), f"step-{step.number}", _said(step)) for step in made]
     outline = Rectangle(x0, y0, sheet.box.width, sheet.box.height, None, INK, CARD_EDGE)
     shapes += [*folds, Group("base", (outline,), title="edge of the base")]
@@ -102,14 +100,24 @@ def _said(step: Step) -> str:
     return f"step {step.number}: {step.make.value}"
 
 
-def _cut_out(base: Base, sheet: _Sheet) -> list[Shape]:
+def _cut_out(base: Base, made: Sequence[Step], sheet: _Sheet) -> list[Shape]:
+    """What is cut out: hatched, with the number of its step and, where there is room below that, a word."""
+    numbers = {step.area: step.number for step in made if step.area is not None}
     shapes: list[Shape] = []
     for area, word in [(a, "cut away") for a in base.cut_away] + [(w, "window") for w in base.windows]:
         box = sheet.area(area)
-        label = Label((word,), box.centre[0], box.centre[1] + SMALL * CAP_HEIGHT / 2 * POINT, SMALL, anchor="middle")
-        fits = box.inset(0.04).holds(label.box)
-        shapes += scrap_fill(box, label.box.inset(-0.03) if fits else None)
-        shapes += [label] if fits else []
+        x, y = box.centre
+        radius = min(_RADIUS, min(box.width, box.height) / 2 - 0.02)
+        marked = radius > 0.06
+        label = Label((word,), x, y + radius + SMALL * POINT, SMALL, anchor="middle")
+        worded = marked and box.inset(0.04).holds(label.box)
+        spared = Box(x - radius, y - radius, x + radius, y + radius).inset(-0.03)
+        if worded:
+            under = label.box.inset(-0.03)
+            spared = Box(min(under.x0, spared.x0), spared.y0, max(under.x1, spared.x1), under.y1)
+        shapes += scrap_fill(box, spared if marked else None)
+        shapes += numbered_disc(x, y, numbers[area], radius) if marked else ()
+        shapes += [label] if worded else []
     return shapes
 
 
@@ -123,9 +131,10 @@ def _lines(step: Step, sheet: _Sheet) -> list[Shape]:
 def _panels(base: Base, names: Sequence[tuple[int, str]], sheet: _Sheet) -> list[Group]:
     """A square with its number in every panel, its name below where that fits."""
     called = dict(names)
+    windows = [sheet.area(window) for window in base.windows]
     groups = []
     for panel in base.panels:
-        box = sheet.area(Area(panel.x, panel.y, panel.width, panel.height))
+        box = _beside_windows(sheet.area(Area(panel.x, panel.y, panel.width, panel.height)), windows)
         side = min(0.36, box.width - 0.12, box.height - 0.12)
         if side < 0.1:
             continue
@@ -140,6 +149,17 @@ def _panels(base: Base, names: Sequence[tuple[int, str]], sheet: _Sheet) -> list
         shapes: tuple[Shape, ...] = (square, fitted(number, side - 0.04, 5.0), *([label] if fits else []))
         groups.append(Group("panel", shapes, f"panel-{panel.number}", f"panel {panel.number} {name}".strip()))
     return groups
+
+
+def _beside_windows(panel: Box, windows: Sequence[Box]) -> Box:
+    """The panel, or the broadest strip of it beside, above or below the windows cut into it."""
+    for window in (window for window in windows if panel.meets(window)):
+        strips = (
+            Box(panel.x0, panel.y0, window.x0, panel.y1), Box(window.x1, panel.y0, panel.x1, panel.y1),
+            Box(panel.x0, panel.y0, panel.x1, window.y0), Box(panel.x0, window.y1, panel.x1, panel.y1),
+        )  # fmt: skip
+        panel = max(strips, key=lambda strip: (round(min(strip.width, strip.height), 5), strip.width))
+    return panel
 
 
 def _names(made: Sequence[Step], sheet: _Sheet, taken: list[Box]) -> list[Group]:

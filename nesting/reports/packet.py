@@ -6,6 +6,7 @@ scrolls; each page says which paper, which stack, which edge to the stop, which 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from nesting.describe.designs import CardDesign
@@ -13,7 +14,7 @@ from nesting.describe.papers import PrintDirection
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import ZERO, write_size
 from nesting.money import write_cents
-from nesting.pieces.spots import find_spots
+from nesting.pieces.spots import base_windows, find_spots
 from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases
 from nesting.reports.cover import CardFace, CoverSubject, PaperLine, Patch, cover_pages
@@ -80,15 +81,16 @@ def _work(plan: Plan, paper: PaperPlan) -> SheetWork:
 
 
 def _folds(plan: Plan) -> list[FoldSubject]:
-    """Every base of the batch that has a score or a slit."""
+    """Every base of the batch that is scored, slit or cut into, with the windows that its panels get."""
     counts = {line.design: line.count for line in plan.project.batch}
     found = []
     for design in plan.project.designs:
         copies = counts.get(design.name, 0)
-        for base in design.bases:
-            if copies and (base.folds or base.slits):
-                names = tuple((numbers[0], name) for name, numbers in design.names if len(numbers) == 1)
-                found.append(FoldSubject(design.name, base, copies * len(base.lies), plan.project.unit, names))
+        names = tuple((numbers[0], name) for name, numbers in design.names if len(numbers) == 1)
+        for base in design.bases if copies else ():
+            cut = replace(base, windows=base.windows + base_windows(design, base, plan.project.unit))
+            if cut.folds or cut.slits or cut.cut_away or cut.windows:
+                found.append(FoldSubject(design.name, cut, copies * len(base.lies), plan.project.unit, names))
     return found
 
 

@@ -21,7 +21,7 @@ from nesting.reports.fold_lines import check_lines, fold_line
 from nesting.reports.fold_sheet import FoldSubject, fold_pages
 from nesting.reports.fold_steps import Make, steps
 from nesting.reports.lettering import plain
-from nesting.reports.look import CARD_EDGE
+from nesting.reports.look import BLADE, CARD_EDGE
 from nesting.reports.page_frame import A4, LETTER, Numbering, PageSize
 
 
@@ -202,3 +202,18 @@ def test_the_printed_lines_of_4_in_and_100_mm_are_that_long_in_the_file(tmp_path
             if y0 == y1:
                 found.add(round(float(x1) - float(x0), 2))
     assert {288.0, round(100 / 25.4 * 72, 2)} <= found
+
+
+def test_the_number_of_a_frame_stands_beside_its_window_and_the_window_bears_its_step() -> None:
+    window = Area(inches("3/4"), inches("3/4"), inches("7/2"), inches("11/2"))
+    panels = (Panel(1, Length(0), Length(0), inches(5), inches(7)),)
+    base = Base("cream", inches(5), inches(7), (), (), panels, PLACE, name="frame", windows=(window,))
+    (page,) = fold_pages(FoldSubject("tunnel", base, 3, Unit.INCH, ((1, "frames"),)), LETTER)
+    (square,) = [s.box for g in every_group(page.shapes, "panel") for s in g.shapes if isinstance(s, Rectangle)]
+    (hole,) = [s.box for g in every_group(page.shapes, "fold") for s in g.shapes if isinstance(s, Rectangle)]
+    assert not square.meets(hole)
+    assert _base_box(page).holds(square)
+    (disc,) = [
+        s for g in every_group(page.shapes, "cut-out") for s in g.shapes if isinstance(s, Disc) and s.fill == BLADE
+    ]
+    assert hole.centre == pytest.approx((disc.x, disc.y))

@@ -69,3 +69,10 @@ def test_the_packet_is_one_pdf(tmp_path: Path) -> None:
     assert data.startswith(b"%PDF")
     assert len(re.findall(rb"/Type /Page\b", data)) == count
     assert [each.name for each in path.parent.iterdir()] == ["packet.pdf"]
+
+
+def test_a_window_cut_into_the_front_of_a_card_is_on_its_fold_sheet() -> None:
+    pages = packet(plan_of("harvest_stall"), LETTER)
+    (sheet,) = [words_of(page) for page in pages if words_of(page)[:1] == ["cottage window"]]
+    assert "cut out with a knife" in sheet
+    assert "window" in sheet
