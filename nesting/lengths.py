@@ -177,6 +177,12 @@ def write_size(width: Length, height: Length, unit: Unit, *, with_unit: bool = F
     return f"{size} {unit.value}" if with_unit else size
 
 
+def rounded_down(length: Length, unit: Unit) -> Length:
+    """The next lower sixteenth of an inch, or whole millimetre: for words about room, never for a piece."""
+    step = Unit.INCH.ticks // 16 if unit is Unit.INCH else Unit.MILLIMETRE.ticks
+    return Length(length.ticks // step * step)
+
+
 def _decimal(length: Length, unit: Unit) -> str:
     """Exact decimal digits: every tick is a whole number of 10^-8 m, so they always end."""
     whole, rest = divmod(length.ticks, unit.ticks)

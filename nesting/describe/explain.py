@@ -10,7 +10,7 @@ from importlib.resources import files
 from nesting.describe.findings import Findings, quoted
 from nesting.errors import NestingError, Place
 
-TOPICS = ("papers", "designs", "families", "parts", "batch", "trimmer", "costs", "lengths", "pieces")
+TOPICS = ("papers", "printing", "designs", "families", "parts", "batch", "trimmer", "costs", "lengths", "pieces")
 
 
 def topics() -> tuple[str, ...]:

@@ -14,13 +14,14 @@ from fractions import Fraction
 from nesting.describe.findings import Findings, quoted
 from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
 from nesting.describe.part_tables import PaperNames
+from nesting.describe.printed_at_home import printed_on, read_printed
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import TICKS_PER_INCH, ZERO, Length, mm
 
 MAY_HOLD = (
-    "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand, rim, ink, stand_in and"
-    " centres."
+    "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand, rim, ink, image,"
+    " scale, stand_in and centres."
 )
 MOST_SHEETS = 1_000_000
 THICKEST = mm(10)  # of one sheet: thicker than any board that a trimmer cuts
@@ -39,8 +40,12 @@ def read_paper(name: str, said: Said, known: PaperNames, findings: Findings) -> 
     instead = table.take("stand_in", known.check)
     if instead == name:
         table.refuse("stand_in", "A paper cannot stand in for itself.", "Name another paper, or take it out.")
-    sold = _with_ink(_sold(table, rim), table.take("ink", price))
+    sold = _with_ink(table, _sold(table, rim))
     at_hand = _at_hand(table, rim, sold)
+    printed = read_printed(table)
+    if printed is not None:
+        sold = tuple(replace(one, sheet=printed_on(one.sheet, printed), page=one.sheet) for one in sold)
+        at_hand = tuple(replace(one, sheet=printed_on(one.sheet, printed)) for one in at_hand)
     table.close(MAY_HOLD)
     if not any(table.meant(key) for key in ("sheet", "sold", "at_hand", "price")):
         todo = 'Add the sheet it is sold in, like sheet = "12 x 12", or what is at hand, like at_hand = ["5 x 7"].'
@@ -57,13 +62,17 @@ def read_paper(name: str, said: Said, known: PaperNames, findings: Findings) -> 
         grain=grain or Grain.UNKNOWN,
         sold=sold,
         at_hand=at_hand,
+        printed=printed,
     )
 
 
-def _with_ink(sold: tuple[SoldSheet, ...], ink: int | None) -> tuple[SoldSheet, ...]:
+def _with_ink(table: Table, sold: tuple[SoldSheet, ...]) -> tuple[SoldSheet, ...]:
     """Paper printed at home: what the ink for one page costs is added to the price of each sheet that has one."""
+    ink = table.take("ink", price)
     if ink is None:
         return sold
+    if sold and all(sheet.price is None for sheet in sold):
+        table.refuse("ink", "The ink has a price, the paper has none.", "Add what a blank sheet costs, like price = 0.")
     return tuple(sheet if sheet.price is None else replace(sheet, price=sheet.price + ink) for sheet in sold)
 
 
@@ -177,8 +186,7 @@ def _sheet(table: Table, rim: Rim) -> Sheet | None:
 
 def _with_rim(sheet: Sheet, said: Said, findings: Findings) -> Sheet | None:
     """The sheet, if its rim leaves something to use."""
-    rim = sheet.rim
-    if rim.left + rim.right < sheet.width and rim.top + rim.bottom < sheet.height:
+    if all(side > ZERO for side in sheet.usable):
         return sheet
     findings.add(said.place, "The rim leaves nothing of this sheet.", "Make the rim narrower, or check its unit.")
     return None

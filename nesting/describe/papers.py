@@ -48,14 +48,23 @@ class Sheet:
     height: Length
     rim: Rim = Rim()
 
+    @property
+    def usable(self) -> tuple[Length, Length]:
+        """Width and height inside the rim."""
+        return self.width - self.rim.left - self.rim.right, self.height - self.rim.top - self.rim.bottom
+
 
 @dataclass(frozen=True, slots=True)
 class SoldSheet:
-    """A size that a paper is sold (or printed at home) in; price in cents for one, None where it is not given."""
+    """A size that a paper is sold (or printed at home) in; price in cents for one, None where it is not given.
+
+    page: the same as it is fed to the printer at home, with the printer's own rim; None where nothing is printed.
+    """
 
     sheet: Sheet
     price: int | None
     place: Place
+    page: Sheet | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +76,25 @@ class HeldSheet:
     place: Place
 
 
+FIT = 0  # the scale at which all of a print is on the page
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """A print of one's own: its size at 100 %, and the scale it is printed at, in whole per cent or FIT."""
+
+    width: Length
+    height: Length
+    percent: int
+
+
 @dataclass(frozen=True, slots=True)
 class Paper:
     """One stock. Weight is ISO 536 grammage, None where it is not given; the note is the user's own words.
 
     thickness: of one sheet, None where it is not given. centres: mats of it may be cut out under their layers.
     stand_in: the paper that takes its place when it runs short, "" for none. The price of a sheet includes its ink.
+    printed: what is printed on it at home; the rims of its sheets hold all that this print leaves white.
     """
 
     name: str
@@ -86,3 +108,4 @@ class Paper:
     thickness: Length | None = None
     centres: bool = True
     stand_in: str = ""
+    printed: Printed | None = None

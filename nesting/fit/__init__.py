@@ -15,7 +15,7 @@ from nesting.describe.project import Project
 from nesting.fit.closed import SQUARE_METRE, ClosedCard, closed_card
 from nesting.fit.envelopes import EnvelopeFit, own_envelope, smallest_envelopes
 from nesting.fit.post import MailItem, PostVerdict, Verdict, ask_the_posts
-from nesting.lengths import Length, Unit, write_length, write_size
+from nesting.lengths import Length, Unit, rounded_down, write_length, write_size
 from nesting.standards import Envelope, EnvelopeSystem, likely_thickness
 
 __all__ = [
@@ -139,9 +139,8 @@ def _about(length: Length, unit: Unit) -> str:
 
 def _at_least(length: Length, unit: Unit) -> str:
     """Rounded down to sixteenths of an inch, or to whole millimetres."""
-    step = Unit.INCH.ticks // 16 if unit is Unit.INCH else Unit.MILLIMETRE.ticks
     written = Unit.INCH if unit is Unit.INCH else Unit.MILLIMETRE
-    return write_length(Length(length.ticks // step * step), written, with_unit=True)
+    return write_length(rounded_down(length, unit), written, with_unit=True)
 
 
 def _name(envelope: Envelope) -> str:

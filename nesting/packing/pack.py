@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from nesting.describe.papers import Paper
+from nesting.describe.printed_at_home import scale_needed
 from nesting.describe.project import Project, Trimmer
 from nesting.errors import NestingError, Problem
 from nesting.lengths import Length, Unit, write_length, write_size
@@ -193,7 +194,7 @@ def _unfit(
                                   "Give the paper a sheet size it is sold in, or say what is at hand.")  # fmt: skip
             else:
                 problem = Problem(piece.place, f"{what}: {_why_unfit(project.unit, task, number, sources)}",
-                                  _what_helps(task, number))  # fmt: skip
+                                  _what_helps(paper, task, number))  # fmt: skip
             problems.append(problem)
     return problems
 
@@ -213,7 +214,7 @@ def _why_unfit(unit: Unit, task: PackingTask, number: int, sources: tuple[Source
     return f"it is {' and '.join(short) or 'too large'} for the largest usable area ({largest})."
 
 
-def _what_helps(task: PackingTask, number: int) -> str:
+def _what_helps(paper: Paper, task: PackingTask, number: int) -> str:
     kind = task.pieces[number]
     if fits(PackingTask(task.pieces, task.sheets), number):
         return "A trimmer with a longer cut would do, or a smaller sheet; see [trimmer]."
@@ -221,6 +222,9 @@ def _what_helps(task: PackingTask, number: int) -> str:
     if not kind.allowed[0].may_turn and fits(PackingTask((turned,), task.sheets, task.rules), 0):
         return "Turned a quarter it would fit: allow “turn = true” if the print may lie on its side."
     width, height = Length(kind.width), Length(kind.height)
+    scale = scale_needed(paper, width, height)
+    if scale is not None:
+        return f"Print it larger, at {scale} % or more: the page would take it; or make the piece smaller."
     larger = " or ".join(sheets_that_take(width, height, may_turn=kind.allowed[0].may_turn))
     such_as = f", such as {larger} if it can be had or printed," if larger else ""
     return f"Use a larger sheet{such_as} or make the piece smaller."

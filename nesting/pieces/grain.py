@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 from nesting.describe.designs import Base
 from nesting.describe.folding import main_fold_runs_down
-from nesting.describe.papers import Grain, Paper, PrintDirection, Sheet
+from nesting.describe.papers import Grain, Paper, PrintDirection
 from nesting.describe.project import Project
-from nesting.lengths import Length, write_size
+from nesting.lengths import write_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +59,7 @@ def _why(project: Project, base: Base, paper: Paper, plain: bool) -> str:
 def _fits(paper: Paper, base: Base, turned: bool) -> bool:
     width, height = (base.height, base.width) if turned else (base.width, base.height)
     sheets = [sold.sheet for sold in paper.sold] + [held.sheet for held in paper.at_hand if held.count]
-    return any(_usable(sheet)[0] >= width and _usable(sheet)[1] >= height for sheet in sheets)
-
-
-def _usable(sheet: Sheet) -> tuple[Length, Length]:
-    rim = sheet.rim
-    return sheet.width - rim.left - rim.right, sheet.height - rim.top - rim.bottom
+    return any(sheet.usable[0] >= width and sheet.usable[1] >= height for sheet in sheets)
 
 
 def grain_notes(project: Project) -> tuple[tuple[str, str], ...]:

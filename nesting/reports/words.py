@@ -14,6 +14,7 @@ from nesting.packing.pack import PaperPacking
 from nesting.pieces.grain import grain_notes
 from nesting.plan import PaperPlan, Plan, Trade
 from nesting.reports import phrases
+from nesting.reports.print_words import how_to_print
 
 _REASONS = {
     Reason.AREA: "the pieces' area alone takes as much",
@@ -71,12 +72,14 @@ def traded(trade: Trade, unit: Unit) -> str:
 
 
 def notes(plan: Plan) -> list[str]:
-    """What the user should know besides: which papers were chosen among, folds that run across the grain."""
+    """What the user should know besides: papers chosen among, folds across the grain, how to print at home."""
     said = []
     for choice in plan.choices:
         best = "proven best" if choice.answer.outcome is Outcome.PROVEN else "the best found"
         said.append(f"Pieces that may be cut from several of {', '.join(choice.papers)} were shared out: {best}.")
-    return said + [f"{design}: {sentence}" for design, sentence in grain_notes(plan.project)]
+    said += [f"{design}: {sentence}" for design, sentence in grain_notes(plan.project)]
+    project = plan.project
+    return said + [note for paper in plan.papers for note in how_to_print(paper, project.unit, project.currency)]
 
 
 def sheets_words(packing: PaperPacking, sheet: int, unit: Unit) -> str:
