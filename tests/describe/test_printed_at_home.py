@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -104,7 +105,7 @@ def test_mistakes_are_sentences(tmp_path: Path, paper: str, said: str) -> None:
 
 
 def test_the_example_that_is_shown_is_read(tmp_path: Path) -> None:
-    shown = "\n".join(line.strip() for line in explain("printing").splitlines() if line.startswith("    "))
+    shown = "\n".join(line.strip() for line in explain("printing").splitlines() if re.match(" {4}\\S", line))
     (tmp_path / "all.toml").write_text(shown + PIECE)
     stars, dots = read_project(tmp_path).papers
     assert stars.printed == Printed(inches(12), inches(12), FIT)
