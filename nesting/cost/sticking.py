@@ -7,12 +7,12 @@ is stuck on, glue lies under the whole of it, and neither is spent on spares.
 from __future__ import annotations
 
 from fractions import Fraction
-from math import isqrt
 from typing import TYPE_CHECKING
 
 from nesting.describe.costs import Adhesive, Costs, Measure
 from nesting.describe.designs import CardPart, Outline
 from nesting.pieces.piece_list import Piece
+from nesting.pieces.shapes import slanted
 
 if TYPE_CHECKING:
     from nesting.plan import Plan
@@ -52,18 +52,18 @@ def _held_by(costs: Costs, design: str, part: CardPart) -> Adhesive | None:
 
 
 def _count(piece: Piece, part: CardPart, cards: dict[str, int]) -> int:
-    """Pieces stuck on; of triangles two may come from one rectangle, so cards are counted."""
-    return piece.per_card * cards.get(piece.design, 0) if part.outline is Outline.RIGHT_TRIANGLE else piece.need
+    """Pieces stuck on; where several shapes come from one blank, cards are counted."""
+    return piece.need if part.outline is Outline.ANY else piece.per_card * cards.get(piece.design, 0)
 
 
 def _one(piece: Piece, part: CardPart, measure: Measure) -> Fraction:
     """Along the edge of one, or under the whole of it; a print that runs on is several."""
+    if part.outline is not Outline.ANY:
+        wide, high = piece.each or (piece.width, piece.height)
+        shape = slanted(part, wide, high)
+        return shape.share * wide.ticks * high.ticks if measure is Measure.AREA else Fraction(shape.edge)
     total = Fraction(0)
     for width in [length.ticks for length in piece.block] or [piece.width.ticks]:
         height = piece.height.ticks
-        triangle = part.outline is Outline.RIGHT_TRIANGLE
-        if measure is Measure.AREA:
-            total += Fraction(width * height, 2 if triangle else 1)
-        else:
-            total += width + height + (isqrt(width**2 + height**2 - 1) + 1 if triangle else width + height)
+        total += width * height if measure is Measure.AREA else 2 * (width + height)
     return total

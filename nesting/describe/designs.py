@@ -113,10 +113,13 @@ class PartKind(Enum):
 
 
 class Outline(Enum):
-    """The shape that is taken from a blank."""
+    """The shape that is taken from a blank; all but ANY may share one."""
 
     ANY = "any"
-    RIGHT_TRIANGLE = "right triangle"  # two to a rectangle, cut corner to corner
+    TRIANGLE = "triangle"  # its tip above the middle
+    RIGHT_TRIANGLE = "right triangle"  # upright at the left
+    TRAPEZOID = "trapezoid"  # its shorter side above the middle of the longer one
+    RIGHT_TRAPEZOID = "right trapezoid"  # upright at the left
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +147,8 @@ class CardPart:
     may_turn: None leaves it to the paper's print direction. at: its upper left corner on what it lies on, None: in
     the middle. rim: what a window must leave all round, None: the usual. reuse: its cut-out serves as paper.
     raised_by: foam below it. runs_on: one print across all its panels, cut from one area. pair: one left-handed and
-    one right-handed. or_papers: other papers it may be cut from; spread: evenly from all of them.
+    one right-handed. or_papers: other papers it may be cut from; spread: evenly from all of them. top: the shorter
+    side of a trapezoid. to_a_blank: how many shapes may share a blank.
     """
 
     kind: PartKind
@@ -163,6 +167,8 @@ class CardPart:
     reuse: bool = False
     raised_by: Length | None = None
     outline: Outline = Outline.ANY
+    top: Length | None = None
+    to_a_blank: int = 2
     runs_on: bool = False
     pair: bool = False
     or_papers: tuple[str, ...] = ()

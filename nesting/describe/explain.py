@@ -10,7 +10,9 @@ from importlib.resources import files
 from nesting.describe.findings import Findings, quoted
 from nesting.errors import NestingError, Place
 
-TOPICS = ("papers", "printing", "designs", "families", "parts", "batch", "trimmer", "costs", "lengths", "pieces")
+TOPICS = (
+    "papers", "printing", "designs", "families", "parts", "shapes", "batch", "trimmer", "costs", "lengths", "pieces",
+)  # fmt: skip
 
 
 def topics() -> tuple[str, ...]:

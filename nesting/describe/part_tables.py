@@ -14,15 +14,16 @@ from nesting.describe.designs import CardPart, Outline, OwnSize, PartKind, Small
 from nesting.describe.findings import SHOWN, Findings, printable, quoted
 from nesting.describe.names import Names, composed
 from nesting.describe.panel_names import PanelNames, repeated
+from nesting.describe.shape_keys import read_shape
 from nesting.describe.tables import Table
-from nesting.describe.values import Said, length, length_or_pair, one_of, positive_length, size, whole, words, yes_no
+from nesting.describe.values import Said, length, length_or_pair, positive_length, size, whole, words, yes_no
 from nesting.errors import Place
 from nesting.lengths import Length
 
 KINDS = ", ".join(kind.value for kind in PartKind)
 OTHER_KEYS = (
     "on", "paper", "smaller_by", "border", "size", "at", "count", "allowance", "turn", "rim", "reuse", "raised_by",
-    "shape", "runs_on", "pair", "spread",
+    "shape", "top", "to_a_blank", "runs_on", "pair", "spread",
 )  # fmt: skip
 MAY_HOLD = f"a part may hold one of {KINDS}, and {', '.join(OTHER_KEYS)}."
 MOST_COPIES = 10_000
@@ -213,6 +214,8 @@ class _More(TypedDict):
     reuse: bool
     raised_by: Length | None
     outline: Outline
+    top: Length | None
+    to_a_blank: int
     runs_on: bool
     pair: bool
 
@@ -222,6 +225,8 @@ _ONLY = {
     "rim": (PartKind.WINDOW,),
     "reuse": (PartKind.WINDOW,),
     "shape": (PartKind.BLANK,),
+    "top": (PartKind.BLANK,),
+    "to_a_blank": (PartKind.BLANK,),
     "pair": (PartKind.BLANK, PartKind.PIECE, PartKind.TAB),
     "runs_on": (PartKind.LAYER, PartKind.MAT, PartKind.STRIP, PartKind.BANNER),
     "raised_by": tuple(kind for kind in PartKind if kind is not PartKind.WINDOW),
@@ -238,12 +243,15 @@ def _more(table: Table, kind: PartKind, corner: tuple[Length, Length] | None, on
         table.refuse("at", "“at” needs something that the part lies on.", "Add what it lies on, or take it out.")
     if table.has("at") and corner is not None:
         table.refuse("at", "The borders already say where the part lies.", "Keep the borders, or “at” with a size.")
+    outline, top, to_a_blank = read_shape(table)
     return _More(
         at=corner if at is None else at,
         rim=table.take("rim", length),
         reuse=table.take("reuse", yes_no) or False,
         raised_by=table.take("raised_by", positive_length),
-        outline=table.take("shape", one_of(Outline)) or Outline.ANY,
+        outline=outline,
+        top=top,
+        to_a_blank=to_a_blank,
         runs_on=table.take("runs_on", yes_no) or False,
         pair=table.take("pair", yes_no) or False,
     )

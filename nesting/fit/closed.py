@@ -17,7 +17,8 @@ from nesting.describe.papers import Paper
 from nesting.describe.project import Project
 from nesting.errors import Problem
 from nesting.lengths import TICKS_PER_MM, ZERO, Length
-from nesting.pieces.spots import Spots, find_spots
+from nesting.pieces.shapes import slanted
+from nesting.pieces.spots import Spot, Spots, find_spots
 from nesting.standards import likely_thickness
 
 SQUARE_METRE = (1000 * TICKS_PER_MM) ** 2  # in square ticks
@@ -140,11 +141,14 @@ def _grams(project: Project, design: CardDesign, spots: Spots) -> Fraction:
         )
         total += weights[base.paper] * area * len(base.lies)
     for part in design.parts:
-        area = sum(spot.width.ticks * spot.height.ticks * spot.times for spot, _ in spots[part.name])
+        areas = (
+            _share(part, spot) * spot.width.ticks * spot.height.ticks * spot.times for spot, _ in spots[part.name]
+        )
+        taken = sum(areas, Fraction(0))
         if part.kind is not PartKind.WINDOW:
-            total += weights[part.paper] * _share(part) * area
+            total += weights[part.paper] * taken
         elif part.on_part:
-            total -= weights[by_name[part.on_part].paper] * area
+            total -= weights[by_name[part.on_part].paper] * taken
         else:
             total -= sum(
                 weights[paper_of[spot.panel]] * spot.width.ticks * spot.height.ticks * spot.times
@@ -153,6 +157,7 @@ def _grams(project: Project, design: CardDesign, spots: Spots) -> Fraction:
     return total / SQUARE_METRE
 
 
-def _share(part: CardPart) -> Fraction:
+def _share(part: CardPart, spot: Spot) -> Fraction:
     """How much of its rectangle is in the shape, and of how many of them: a pair is two, a triangle half."""
-    return (Fraction(2) if part.pair else Fraction(1)) / (2 if part.outline is Outline.RIGHT_TRIANGLE else 1)
+    share = Fraction(1) if part.outline is Outline.ANY else slanted(part, spot.width, spot.height).share
+    return 2 * share if part.pair else share

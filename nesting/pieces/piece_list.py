@@ -14,8 +14,9 @@ from nesting.describe.designs import Base, CardDesign, CardPart, Outline, PartKi
 from nesting.describe.papers import PrintDirection
 from nesting.describe.project import LoosePiece, Project
 from nesting.errors import NestingError, Place, Problem
-from nesting.lengths import Length, Unit, write_length
+from nesting.lengths import ZERO, Length, Unit, write_length
 from nesting.pieces.grain import lie_of
+from nesting.pieces.shapes import Blank, best_blank, slanted
 from nesting.pieces.spots import Spot, find_spots, rule_words
 
 
@@ -25,7 +26,8 @@ class Piece:
 
     need: copies for the cards; spare: copies beyond that. per_card: copies on one card, 0 for a line of a list.
     came_from tells in words how the size was found. may_turn: may lie a quarter turned on the sheet. shapes: how many
-    shapes are taken from each piece; need counts pieces, per_card counts shapes. block: the widths, from the left,
+    shapes are taken from each piece; need counts pieces, per_card counts shapes. each: the size of one shape where
+    they share a blank, without allowance. block: the widths, from the left,
     into which one area of a print that runs on is cut apart; empty for all else. must_turn: lies a quarter turned on
     the sheet, so that its main fold runs along the grain. or_papers: other papers of which it may be cut until one is
     chosen, each with whether it may turn there; a part cut from several papers has a piece for each, all with the
@@ -45,6 +47,7 @@ class Piece:
     came_from: str
     place: Place
     shapes: int = 1
+    each: tuple[Length, Length] | None = None
     block: tuple[Length, ...] = ()
     must_turn: bool = False
     or_papers: tuple[tuple[str, bool], ...] = ()
@@ -86,9 +89,7 @@ def piece_list(project: Project) -> PieceList:
     return PieceList(tuple(pieces))
 
 
-def _design_pieces(
-    project: Project, design: CardDesign, cards: int, problems: list[Problem]
-) -> Iterator[Piece]:
+def _design_pieces(project: Project, design: CardDesign, cards: int, problems: list[Problem]) -> Iterator[Piece]:
     for base in design.bases:
         yield _base_piece(project, design, base, cards)
     spots = find_spots(design, project.unit, problems)
@@ -106,32 +107,60 @@ def _part_pieces(
     problems: list[Problem],
 ) -> Iterator[Piece]:
     """The pieces of one part: equal sizes together, a print that runs on as one, a pair as two hands."""
-    direction = project.paper(part.paper).direction
-    shapes = 2 if part.outline is Outline.RIGHT_TRIANGLE and direction is not PrintDirection.ONE_WAY else 1
     if part.runs_on:
         found = _run_on(project, part, spots, problems)
     else:
         found = [(spot, came_from, ()) for spot, came_from in _merged(project.unit, part, spots)]
     for spot, came_from, block in found:
-        need = -(-spot.times * cards // shapes)
+        blank = _blank(project, part, spot)
+        need = -(-spot.times * cards // blank.count)
         for hand in (" (left)", " (right)") if part.pair else ("",):
             piece = Piece(
                 design=design.name,
                 part=part.name + hand,
                 where=spot.panels,
                 paper=part.paper,
-                width=spot.width,
-                height=spot.height,
+                width=blank.width,
+                height=blank.height,
                 need=need,
                 spare=project.spares.of(need),
                 per_card=spot.times,
                 may_turn=_may_turn(project, part.paper, part.may_turn),
-                came_from=came_from + (", two shapes from each" if shapes == 2 else ""),
+                came_from=came_from + _together(blank, part),
                 place=part.place,
-                shapes=shapes,
+                shapes=blank.count,
+                each=None if part.outline is Outline.ANY else _own_size(part, spot),
                 block=block,
             )
             yield from _of_papers(project, part, piece)
+
+
+def _blank(project: Project, part: CardPart, spot: Spot) -> Blank:
+    """What is cut for a part: the spot itself, or a blank that several shapes share, unless the print is upright."""
+    if part.outline is Outline.ANY:
+        return Blank(1, spot.width, spot.height)
+    paper = project.paper(part.paper)
+    most = 1 if paper.direction is PrintDirection.ONE_WAY else part.to_a_blank
+    may_turn = _may_turn(project, part.paper, part.may_turn)
+    rooms = [sold.sheet.usable for sold in paper.sold] + [held.sheet.usable for held in paper.at_hand if held.count]
+
+    def fits(width: Length, height: Length) -> bool:
+        ways = [(width, height), (height, width)] if may_turn else [(width, height)]
+        return any(across <= room[0] and up <= room[1] for across, up in ways for room in rooms)
+
+    shape, allowance = slanted(part, *_own_size(part, spot)), part.allowance or ZERO
+    return best_blank(shape, most, allowance, project.trimmer.ruler_step, fits)
+
+
+def _own_size(part: CardPart, spot: Spot) -> tuple[Length, Length]:
+    allowance = part.allowance or ZERO
+    return spot.width - 2 * allowance, spot.height - 2 * allowance
+
+
+def _together(blank: Blank, part: CardPart) -> str:
+    if blank.count == 1:
+        return ""
+    return f", {blank.count} {part.outline.value}s from each blank, every second one upside down"
 
 
 def _of_papers(project: Project, part: CardPart, piece: Piece) -> Iterator[Piece]:

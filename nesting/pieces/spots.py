@@ -100,7 +100,7 @@ def _spot_on(unit: Unit, part: CardPart, below: Spot | None, problems: list[Prob
             width, height = below.width - across, below.height - down
     if part.allowance is not None:
         width, height = width + 2 * part.allowance, height + 2 * part.allowance
-    wrong = None if below is None else _wrong(unit, part, width, height, below)
+    wrong = _wrong(unit, part, width, height, below)
     if wrong is not None:
         problems.append(wrong)
         return None
@@ -119,17 +119,17 @@ def _corner(part: CardPart, width: Length, height: Length, below: Spot) -> tuple
     return Length((below.width - width).ticks // 2), Length((below.height - height).ticks // 2)
 
 
-def _wrong(unit: Unit, part: CardPart, width: Length, height: Length, below: Spot) -> Problem | None:
-    """Why this size cannot lie there."""
-    if width.ticks <= 0 or height.ticks <= 0:
+def _wrong(unit: Unit, part: CardPart, width: Length, height: Length, below: Spot | None) -> Problem | None:
+    """Why this size cannot be, or cannot lie there."""
+    if below is not None and (width.ticks <= 0 or height.ticks <= 0):
         return Problem(
             part.place,
             f"the {part.kind.value} “{part.name}” is to be {rule_words(unit, part)} than"
             f" {below.words}, which leaves nothing of it.",
             "Make it less smaller, or give its size outright.",
         )
-    if part.kind in (PartKind.BLANK, PartKind.TAB):
-        return None
+    if below is None or part.kind in (PartKind.BLANK, PartKind.TAB):
+        return _wrong_shape(unit, part, width)
     if width > below.width or height > below.height:
         return Problem(
             part.place,
@@ -157,6 +157,16 @@ def _wrong(unit: Unit, part: CardPart, width: Length, height: Length, below: Spo
         f" {write_length(least, unit, with_unit=True)} tears easily.",
         'Make it smaller or move it; or allow it with rim = "1/16".',
     )
+
+
+def _wrong_shape(unit: Unit, part: CardPart, width: Length) -> Problem | None:
+    """A trapezoid whose shorter side is not the shorter one."""
+    foot = width - 2 * (part.allowance or ZERO)
+    if part.top is None or part.top < foot:
+        return None
+    top, long = write_length(part.top, unit), write_length(foot, unit)
+    what = f"the {part.outline.value} “{part.name}” has a top of {top}, but is only {long} wide."
+    return Problem(part.place, what, "Make “top” shorter than the width; turned round it is the same shape.")
 
 
 def rule_words(unit: Unit, part: CardPart) -> str:

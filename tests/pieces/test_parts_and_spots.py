@@ -151,7 +151,7 @@ def test_two_right_triangles_come_from_each_rectangle_unless_the_print_has_one_w
     part = f'{{{{ blank = "corner", paper = "{{}}", {shape}, count = 5 }}}}'
     (plain,) = pieces(tmp_path, part.format("plain"), cards=3)
     assert (plain.need, plain.per_card, plain.shapes) == (8, 5, 2)  # 15 triangles, 8 rectangles
-    assert plain.width == inches("5/4")
+    assert (plain.width, plain.height) == (inches("26/16"), inches("5/4"))  # 1 + 1/4 x root of 2 + 1/4, to the ruler
     (printed,) = pieces(tmp_path, part.format("print"), cards=3)
     assert (printed.need, printed.per_card, printed.shapes) == (15, 5, 1)
 
