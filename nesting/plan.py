@@ -10,11 +10,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from nesting.buying.check import check_purchase
+from nesting.buying.decide import Decision, decide
+from nesting.buying.purchase import Purchase, postage_of
 from nesting.cutting.choose import quicker
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.replay import replay
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
+from nesting.describe.shops import Ware
 from nesting.errors import Fault
 from nesting.packing.check import check
 from nesting.packing.choose_papers import Choice, choose_papers
@@ -23,7 +27,7 @@ from nesting.packing.pack import Packing, PaperPacking, pack
 from nesting.packing.solve import Effort
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
-from nesting.pieces.supply import SourceKind, Supply, supply
+from nesting.pieces.supply import SourceKind, Supply, offers_of, supply
 
 SECONDS_WORTH_AN_OFFCUT = 60  # a larger offcut is given up only where that saves so much time; our own choice
 
@@ -177,6 +181,17 @@ class Plan:
     supply: Supply
     papers: tuple[PaperPlan, ...]
     choices: tuple[Choice, ...] = ()
+    decision: Decision | None = None
+
+    @property
+    def purchase(self) -> Purchase | None:
+        """What to buy in which shop; None where the project names no shop."""
+        return None if self.decision is None else self.decision.purchase
+
+    @property
+    def over_budget(self) -> int:
+        """Cents by which the paper to buy goes over the budget; 0 where it does not, or nothing is known."""
+        return max(0, (self.price or 0) - self.project.budget) if self.project.budget is not None else 0
 
     @property
     def sheets(self) -> int:
@@ -190,7 +205,9 @@ class Plan:
 
     @property
     def price(self) -> int | None:
-        """Cents for everything to buy; None where a price is not known."""
+        """Cents for everything to buy, postage included; None where a price is not known."""
+        if self.purchase is not None:
+            return self.purchase.cents
         prices = [paper.price for paper in self.papers]
         known = [price for price in prices if price is not None]
         return sum(known) if len(known) == len(prices) else None
@@ -202,8 +219,9 @@ class Plan:
 
     @property
     def proven(self) -> bool:
-        """Every paper's plan is proven best."""
-        return all(paper.outcome is Outcome.PROVEN for paper in self.papers)
+        """Every paper's plan is proven best, and the purchase the cheapest."""
+        bought = self.purchase is None or self.purchase.proven
+        return bought and all(paper.outcome is Outcome.PROVEN for paper in self.papers)
 
 
 def make_plan(
@@ -218,9 +236,40 @@ def make_plan(
     """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check."""
     pieces = piece_list(project)
     sources = supply(project, hidden_centres(project))
-    pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop)
-    packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
-    return replace(in_order(project, pieces, sources, packing, order), choices=choices)
+    decision = None
+    if project.shops:
+        decision = decide(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
+        sources = decision.supply
+    known = decision.answers if decision is not None else {}
+    pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop, known=known)
+    packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known)
+    plan = replace(in_order(project, pieces, sources, packing, order), choices=choices)
+    return plan if decision is None else _with_purchase(plan, decision)
+
+
+def _with_purchase(plan: Plan, decision: Decision) -> Plan:
+    """The plan with what is bought for it; raises Fault when the purchase does not stand up to its check."""
+    cut: dict[Ware, int] = {}
+    paid = decision.purchase.paid()
+    papers = []
+    for paper in plan.papers:
+        sources = paper.packing.sources
+        for use in paper.uses:
+            if sources[use.sheet].kind is SourceKind.BUY:
+                ware = Ware(paper.paper.name, sources[use.sheet].sheet)
+                cut[ware] = cut.get(ware, 0) + use.copies
+        shared = tuple(
+            replace(source, share=paid.get(Ware(source.paper, source.sheet), source.share))
+            if source.kind is SourceKind.BUY else source
+            for source in sources
+        )  # fmt: skip
+        papers.append(replace(paper, packing=replace(paper.packing, sources=shared)))
+    wrong = check_purchase(decision, offers_of(plan.project), postage_of(plan.project), cut)
+    if wrong:
+        raise Fault(f"The purchase did not stand up to its check: {wrong[0]}")
+    extra = tuple((ware, n - cut.get(ware, 0)) for ware, n in decision.purchase.brought.items() if n > cut.get(ware, 0))
+    decision = replace(decision, purchase=replace(decision.purchase, extra=extra))
+    return replace(plan, papers=tuple(papers), decision=decision)
 
 
 def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order) -> Plan:

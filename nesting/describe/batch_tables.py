@@ -35,6 +35,7 @@ class Batch:
     spares: Spares = field(default_factory=Spares)
     grain_from: Fraction = Fraction(150)
     centres: CentreRule | None = None
+    budget: int | None = None
 
 
 def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -> Batch:
@@ -49,7 +50,8 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
     lines = () if cards is None else _cards(cards, designs, all_read, findings)
     grain_from = table.take("grain_from", weight)
     centres = table.take("centres", _centres)
-    table.close("a batch may hold title, currency, cards, spares, grain_from and centres.")
+    budget = table.take("budget", price)
+    table.close("a batch may hold title, currency, cards, spares, budget, grain_from and centres.")
     return Batch(
         title=title or "",
         currency=currency or "",
@@ -57,6 +59,7 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
         spares=spares or Spares(),
         grain_from=Fraction(150) if grain_from is None else grain_from,
         centres=centres,
+        budget=budget,
     )
 
 

@@ -27,15 +27,17 @@ MOST_SHEETS = 1_000_000
 THICKEST = mm(10)  # of one sheet: thicker than any board that a trimmer cuts
 
 
-def read_paper(name: str, said: Said, known: PaperNames, findings: Findings) -> Paper:
-    """One paper; what is wrong in it is noted and left out."""
+def read_paper(
+    name: str, said: Said, known: PaperNames, findings: Findings, *, in_a_shop: bool = False
+) -> Paper:
+    """One paper; what is wrong in it is noted and left out. in_a_shop: a shop's table names it."""
     table = Table(said, findings)
     note = table.take("note", words)
     grams = table.take("weight", weight)
     thick = table.take("thickness", _thickness)
     direction = table.take("print", one_of(PrintDirection))
     grain = table.take("grain", one_of(Grain))
-    rim = table.take("rim", _rim) or Rim()
+    rim = table.take("rim", rim_of) or Rim()
     centres = table.take("centres", yes_no)
     instead = table.take("stand_in", known.check)
     if instead == name:
@@ -47,7 +49,7 @@ def read_paper(name: str, said: Said, known: PaperNames, findings: Findings) -> 
         sold = tuple(replace(one, sheet=printed_on(one.sheet, printed), page=one.sheet) for one in sold)
         at_hand = tuple(replace(one, sheet=printed_on(one.sheet, printed)) for one in at_hand)
     table.close(MAY_HOLD)
-    if not any(table.meant(key) for key in ("sheet", "sold", "at_hand", "price")):
+    if not in_a_shop and not any(table.meant(key) for key in ("sheet", "sold", "at_hand", "price")):
         todo = 'Add the sheet it is sold in, like sheet = "12 x 12", or what is at hand, like at_hand = ["5 x 7"].'
         findings.add(said.place, "Of this paper no sheet is sold and none is at hand.", todo)
     return Paper(
@@ -63,6 +65,7 @@ def read_paper(name: str, said: Said, known: PaperNames, findings: Findings) -> 
         sold=sold,
         at_hand=at_hand,
         printed=printed,
+        rim=rim,
     )
 
 
@@ -86,7 +89,7 @@ def _thickness(said: Said, findings: Findings) -> Length | None:
     return found
 
 
-def _rim(said: Said, findings: Findings) -> Rim | None:
+def rim_of(said: Said, findings: Findings) -> Rim | None:
     """One length all round, or a table of lengths by edge."""
     if not isinstance(said.value, dict):
         all_round = length(said, findings)
@@ -109,7 +112,7 @@ def _sold(table: Table, rim: Rim) -> tuple[SoldSheet, ...]:
     sheets = []
     if entry is not None:
         sides = size(entry, table.findings)
-        sheet = None if sides is None else _with_rim(Sheet(*sides, rim), entry, table.findings)
+        sheet = None if sides is None else with_rim(Sheet(*sides, rim), entry, table.findings)
         sheets = [] if sheet is None else [SoldSheet(sheet, cents, entry.place)]
     sheets += table.list_of("sold", _sold_entry(rim))
     _refuse_twins([(sold.sheet, sold) for sold in sheets], table)
@@ -180,11 +183,11 @@ def _entry(said: Said, findings: Findings) -> Table:
 
 def _sheet(table: Table, rim: Rim) -> Sheet | None:
     sides = table.need("sheet", size, 'sheet = "12 x 12"')
-    own_rim = table.take("rim", _rim)
-    return None if sides is None else _with_rim(Sheet(*sides, own_rim or rim), table.said, table.findings)
+    own_rim = table.take("rim", rim_of)
+    return None if sides is None else with_rim(Sheet(*sides, own_rim or rim), table.said, table.findings)
 
 
-def _with_rim(sheet: Sheet, said: Said, findings: Findings) -> Sheet | None:
+def with_rim(sheet: Sheet, said: Said, findings: Findings) -> Sheet | None:
     """The sheet, if its rim leaves something to use."""
     if all(side > ZERO for side in sheet.usable):
         return sheet

@@ -95,6 +95,7 @@ class Paper:
     thickness: of one sheet, None where it is not given. centres: mats of it may be cut out under their layers.
     stand_in: the paper that takes its place when it runs short, "" for none. The price of a sheet includes its ink.
     printed: what is printed on it at home; the rims of its sheets hold all that this print leaves white.
+    rim: that of its sheets, where nothing else is said of one.
     """
 
     name: str
@@ -109,3 +110,4 @@ class Paper:
     centres: bool = True
     stand_in: str = ""
     printed: Printed | None = None
+    rim: Rim = Rim()

@@ -12,6 +12,7 @@ from fractions import Fraction
 from nesting.describe.costs import NO_COSTS, Costs
 from nesting.describe.designs import CardDesign
 from nesting.describe.papers import Paper
+from nesting.describe.shops import Shop
 from nesting.errors import Place
 from nesting.lengths import ZERO, Length, Unit, inches
 
@@ -113,7 +114,8 @@ class Project:
     """Everything that was said. `unit` is the one that plans are written in; `currency` is the sign before prices.
 
     grain_from: papers of this weight or heavier, or of unknown weight, are folded along their grain where the sheet
-    allows it (printed advice to score begins at 150 to 200 g/m2). centres None: mats are left whole.
+    allows it (printed advice to score begins at 150 to 200 g/m2). centres None: mats are left whole. budget: cents
+    that paper may cost, None where that was not said.
     """
 
     title: str
@@ -128,6 +130,8 @@ class Project:
     grain_from: Fraction = Fraction(150)
     centres: CentreRule | None = None
     costs: Costs = NO_COSTS
+    shops: tuple[Shop, ...] = ()
+    budget: int | None = None
 
     def paper(self, name: str) -> Paper:
         """The paper of that name; KeyError if there is none."""

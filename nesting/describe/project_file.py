@@ -19,6 +19,7 @@ from nesting.describe.paper_tables import read_paper
 from nesting.describe.part_tables import PaperNames
 from nesting.describe.piece_list_file import read_piece_list
 from nesting.describe.project import Project
+from nesting.describe.shop_tables import read_shops, refuse_unpriced, sold_in_shops
 from nesting.describe.tables import Table, as_items, as_table, named_tables
 from nesting.describe.text_file import shown_name
 from nesting.describe.toml_file import TomlFile, read_toml
@@ -80,9 +81,11 @@ def _files(path: Path, findings: Findings) -> tuple[list[Path], list[Path]]:
 def _project(path: Path, paths: list[Path], lists: list[Path], findings: Findings) -> Project:
     read = [file for file in (read_toml(path, findings) for path in paths) if file is not None]
     roots = [_root(file, findings) for file in read]
-    paper_names, design_names = Names(), Names()
+    paper_names, design_names, shop_names = Names(), Names(), Names()
     papers = named_tables(roots, "paper", paper_names, findings)
     designs = named_tables(roots, "design", design_names, findings)
+    shops_said = named_tables(roots, "shop", shop_names, findings)
+    in_shops = sold_in_shops(shops_said)
     known = PaperNames(paper_names, not findings.unread)
     batches = _only_one(roots, "batch", findings)
     trimmers = _only_one(roots, "trimmer", findings)
@@ -96,11 +99,16 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
     unit = batches[0].unit if batches else roots[0].unit if roots else Unit.INCH
     batch = read_batch(batches[0], design_names, not findings.unread, findings) if batches else Batch()
     pieces = [piece for path in lists for piece in read_piece_list(path, unit, known, findings)]
+    papers_read = tuple(
+        read_paper(name, said, known, findings, in_a_shop=name in in_shops) for name, said in papers.items()
+    )
+    shops = read_shops(shops_said, papers_read, known, findings)
+    refuse_unpriced(papers_read, shops, findings)
     project = Project(
         title=batch.title or shown_name(path.resolve()),
         unit=unit,
         currency=batch.currency,
-        papers=tuple(read_paper(name, said, known, findings) for name, said in papers.items()),
+        papers=papers_read,
         designs=tuple(read_design(name, said, known, findings) for name, said in designs.items()),
         batch=batch.lines,
         spares=batch.spares,
@@ -108,6 +116,8 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
         trimmer=read_trimmer(trimmers[0], unit, findings) if trimmers else default_trimmer(unit),
         grain_from=batch.grain_from,
         centres=batch.centres,
+        shops=shops,
+        budget=batch.budget,
     )
     project = replace(project, costs=read_costs(costs[0] if costs else None, own_costs, project.designs, findings))
     if path in lists:
@@ -122,10 +132,11 @@ def _root(file: TomlFile, findings: Findings) -> Said:
     root = Said(file.words, file, Unit.INCH)
     table = Table(root, findings)
     unit = table.take("unit", one_of(Unit)) or Unit.INCH
-    for key in ("paper", "design", "batch", "trimmer", "costs"):
+    for key in ("paper", "design", "shop", "batch", "trimmer", "costs"):
         table.at(key)
     findings.unread |= any(key not in table.known for key in table.values)  # a paper may hide behind a misspelt heading
-    table.close("a project holds [paper.NAME], [design.NAME], [batch], [trimmer], [costs] and a unit at the top.")
+    headings = "[paper.NAME], [design.NAME], [shop.NAME], [batch], [trimmer], [costs]"
+    table.close(f"a project holds {headings} and a unit at the top.")
     return Said(file.words, file, unit)
 
 

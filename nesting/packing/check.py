@@ -253,7 +253,7 @@ def verify_bound(task: PackingTask, bound: Bound, needs: Sequence[int] | None = 
         return Verified(0, 0, "a list of prices that does not fit the pieces")
     else:
         prices, how = bound.prices, "the prices with the most that a sheet can be worth"
-        worths = _worths(task, prices)
+        worths = sheet_worths(task, prices)
     groups, found = _apart(task), []
     for pieces, kinds in groups:
         need = sum(needs[i] * prices[i] for i in pieces)
@@ -376,7 +376,7 @@ def _cheapest(need: int, rows: Sequence[tuple[int, int, int | None]]) -> int:
 # ------------------------------------------------------------------------------- the most a sheet is worth
 
 
-def _worths(task: PackingTask, prices: Sequence[int]) -> list[int]:
+def sheet_worths(task: PackingTask, prices: Sequence[int]) -> list[int]:
     """The most that any layout on each sheet kind can be worth at these prices."""
     known: dict[SheetKind, int] = {}
     for sheet in task.sheets:

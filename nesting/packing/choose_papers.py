@@ -7,7 +7,7 @@ stand-in is used only when the paper itself does not suffice.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from nesting.describe.papers import Paper, PrintDirection
@@ -35,15 +35,19 @@ def choose_papers(
     effort: Effort = Effort.NORMAL,
     seed: int = 0,
     stop: Callable[[], bool] | None = None,
+    known: Mapping[PackingTask, Answer] | None = None,
 ) -> tuple[PieceList, tuple[Choice, ...]]:
     """Give each piece its paper, as cheaply as can be found; then let stand-ins give what a paper is short of.
 
-    What cannot be cut from any of its papers keeps the first, and whoever packs it says why.
+    What cannot be cut from any of its papers keeps the first, and whoever packs it says why. known: tasks that are
+    answered already.
     """
     choices = []
-    for papers in _sharing(project, pieces):
+    for papers in sharing(project, pieces):
+        if len(papers) == 1:
+            continue
         kinds, _, task = task_of(project, papers, pieces, supply)
-        answer = solve(task, effort=effort, seed=seed, stop=stop)
+        answer = (known or {}).get(task) or solve(task, effort=effort, seed=seed, stop=stop)
         pieces = _shared_out(pieces, papers, kinds, _cut_from(task, answer))
         choices.append(Choice(tuple(paper.name for paper in papers), answer))
     for paper in project.papers:
@@ -51,20 +55,22 @@ def choose_papers(
         if paper.stand_in and not endless and pieces.of_paper(paper.name):
             kinds, sources, task = task_of(project, (paper,), pieces, supply)
             needs = tuple(kind.need for kind in task.pieces)
-            missing = solve(task, effort=effort, seed=seed, stop=stop).missing if sources else needs
+            answered = (known or {}).get(task)
+            if answered is None and sources:
+                answered = solve(task, effort=effort, seed=seed, stop=stop)
+            missing = answered.missing if answered is not None else needs
             counts = [{0: need - short, 1: short} for need, short in zip(needs, missing, strict=True)]
             pieces = _shared_out(pieces, (paper, project.paper(paper.stand_in)), kinds, counts)
     return pieces, tuple(choices)
 
 
-def _sharing(project: Project, pieces: PieceList) -> list[tuple[Paper, ...]]:
-    """The papers that share pieces, directly or by way of others; in the order of the project."""
+def sharing(project: Project, pieces: PieceList) -> list[tuple[Paper, ...]]:
+    """All papers in groups that share pieces, directly or by way of others; in the project's order."""
     groups: list[set[str]] = []
     for piece in pieces.pieces:
         names = {piece.paper, *(name for name, _ in piece.or_papers)}
-        if len(names) > 1:
-            touched = [group for group in groups if group & names]
-            groups = [group for group in groups if not group & names] + [names.union(*touched)]
+        touched = [group for group in groups if group & names]
+        groups = [group for group in groups if not group & names] + [names.union(*touched)]
     ordered = [tuple(paper for paper in project.papers if paper.name in group) for group in groups]
     return sorted(ordered, key=lambda papers: project.papers.index(papers[0]))
 

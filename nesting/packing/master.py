@@ -96,6 +96,28 @@ def whole_numbers(
     return [max(0, floor(value + 0.5)) for value in values[start:]] or [0] * len(columns)
 
 
+def least_whole(
+    costs: Sequence[int], rows: Sequence[tuple[dict[int, float], float]], most: Sequence[int | None], *, nodes: int
+) -> list[int]:
+    """Whole numbers from 0 to `most` of least cost that fulfil all rows (factors by column, at least so much).
+
+    As far as `nodes` nodes of the search find them; empty where none were found.
+    """
+    _greet_unseen()
+    model = highspy.Highs()
+    for option, value in (("output_flag", False), ("threads", 1), ("random_seed", 1), ("mip_rel_gap", 0.0),
+                          ("mip_max_nodes", nodes)):  # fmt: skip
+        model.setOptionValue(option, value)
+    none: tuple[np.ndarray, np.ndarray] = (np.array([], dtype=np.int32), np.array([], dtype=np.float64))
+    for number, (cost, limit) in enumerate(zip(costs, most, strict=True)):
+        model.addCol(float(cost), 0.0, highspy.kHighsInf if limit is None else float(limit), 0, *none)
+        model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
+    for factors, least in rows:
+        model.addRow(least, highspy.kHighsInf, len(factors), *_entries(list(factors.items())))
+    model.run()
+    return [max(0, floor(value + 0.5)) for value in model.getSolution().col_value]
+
+
 @functools.cache
 def _greet_unseen() -> None:
     """Make a first model with standard output turned away: HiGHS greets once, before it can be told not to."""

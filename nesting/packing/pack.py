@@ -7,8 +7,10 @@ they are for.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil, floor
 
 from nesting.describe.papers import Paper
 from nesting.describe.printed_at_home import scale_needed
@@ -68,12 +70,18 @@ def pack(
     seed: int = 0,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
+    known: Mapping[PackingTask, Answer] | None = None,
 ) -> Packing:
-    """Pack every paper; raises NestingError with every piece that cannot be cut from any sheet it may come from."""
+    """Pack every paper; raises NestingError with every piece that cannot be cut from any sheet it may come from.
+
+    known: tasks that are answered already.
+    """
     packed = []
     for asked in paper_tasks(project, pieces, supply):
         say = None if progress is None else _named(progress, asked.paper.name)
-        answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
+        answer = (known or {}).get(asked.task)
+        if answer is None:
+            answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
         if any(answer.missing) and any(source.kind.from_a_piece for source in asked.sources):
             asked = _uncut(asked)  # a mat that is missing has no centre
             answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
@@ -163,18 +171,18 @@ def _costs(sources: tuple[Source, ...]) -> list[int]:
     bought = [source for source in sources if source.kind is SourceKind.BUY]
     areas = [source.sheet.width.ticks * source.sheet.height.ticks for source in sources]
     largest = max((area for area, source in zip(areas, sources, strict=True) if source in bought), default=max(areas))
-    prices = {source: source.price for source in bought if source.price}
+    prices = {source: source.worth for source in bought if source.worth}
     priced = bool(bought) and len(prices) == len(bought)
-    dearest = max(prices.values()) if priced else 100
+    dearest = max(prices.values()) if priced else Fraction(100)
     costs = []
     for source, area in zip(sources, areas, strict=True):
         if source.kind.from_a_piece:
             work = 10 * (source.price or 0)
             costs.append(max(1, work if priced else min(work, UNPRICED_CENTRE)))
         elif source.kind is SourceKind.BUY:
-            costs.append(10 * prices[source] if priced else max(1, -(-1000 * area // largest)))
+            costs.append(ceil(10 * prices[source]) if priced else max(1, -(-1000 * area // largest)))
         else:
-            costs.append(max(1, AT_HAND_TENTHS * dearest * area // largest))
+            costs.append(max(1, floor(AT_HAND_TENTHS * dearest * area / largest)))
     return costs
 
 

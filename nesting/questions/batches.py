@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project
+from nesting.packing.choose_papers import sharing
 from nesting.packing.layout import Answer
 from nesting.packing.pack import PaperPacking, PaperTask, paper_tasks, task_of
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
 from nesting.pieces.supply import Source, Supply, supply
 from nesting.questions.mixes import Mix
-from nesting.questions.shared import apart, sharing, with_stand_ins
+from nesting.questions.shared import apart, with_stand_ins
 
 MANY = 24  # times the mix: enough that every paper of a part that is spread over several is used
 

@@ -50,17 +50,6 @@ def _or_stand_in(piece: Piece, stand_ins: dict[str, Paper]) -> Piece:
     return replace(piece, or_papers=tuple((name, turn) for name, turn in known.items() if name != piece.paper))
 
 
-def sharing(project: Project, pieces: PieceList) -> list[tuple[Paper, ...]]:
-    """All papers in groups that share pieces, directly or by way of others; in the project's order."""
-    groups: list[set[str]] = []
-    for piece in pieces.pieces:
-        names = {piece.paper, *(name for name, _ in piece.or_papers)}
-        touched = [group for group in groups if group & names]
-        groups = [group for group in groups if not group & names] + [names.union(*touched)]
-    ordered = [tuple(paper for paper in project.papers if paper.name in group) for group in groups]
-    return sorted(ordered, key=lambda papers: project.papers.index(papers[0]))
-
-
 def apart(asked: PaperTask, papers: Sequence[Paper], answer: Answer) -> list[PaperPacking]:
     """One packing for each paper of a group, with the pieces that it gives."""
     if len(papers) == 1:

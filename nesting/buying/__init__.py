@@ -1,0 +1,1 @@
+"""What to buy and where: packs, pads, shops with postage, decided together with the layouts."""
