@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from nesting.buying.check import check_purchase
-from nesting.buying.decide import Decision, decide
+from nesting.buying.decide import Decision, Evidence, decide
 from nesting.buying.purchase import Purchase, postage_of
 from nesting.cutting.choose import quicker
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
@@ -174,19 +174,18 @@ class PaperPlan:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A whole plan: what was asked and every stage's result."""
+    """A whole plan: what was asked and every stage's result.
+
+    purchase: what to buy in which shop, and evidence: its proof; none where the project names no shop.
+    """
 
     project: Project
     pieces: PieceList
     supply: Supply
     papers: tuple[PaperPlan, ...]
     choices: tuple[Choice, ...] = ()
-    decision: Decision | None = None
-
-    @property
-    def purchase(self) -> Purchase | None:
-        """What to buy in which shop; None where the project names no shop."""
-        return None if self.decision is None else self.decision.purchase
+    purchase: Purchase | None = None
+    evidence: tuple[Evidence, ...] = ()
 
     @property
     def over_budget(self) -> int:
@@ -268,8 +267,8 @@ def _with_purchase(plan: Plan, decision: Decision) -> Plan:
     if wrong:
         raise Fault(f"The purchase did not stand up to its check: {wrong[0]}")
     extra = tuple((ware, n - cut.get(ware, 0)) for ware, n in decision.purchase.brought.items() if n > cut.get(ware, 0))
-    decision = replace(decision, purchase=replace(decision.purchase, extra=extra))
-    return replace(plan, papers=tuple(papers), decision=decision)
+    purchase = replace(decision.purchase, extra=extra)
+    return replace(plan, papers=tuple(papers), purchase=purchase, evidence=decision.evidence)
 
 
 def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order) -> Plan:

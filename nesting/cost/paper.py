@@ -6,12 +6,13 @@ wherever on the sheet they lie; offcuts worth keeping carry theirs with them, wa
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from nesting.cutting.passes import What
-from nesting.describe.papers import Paper, Sheet
+from nesting.describe.papers import Sheet
 from nesting.packing.layout import PiecePart, Use, leaves
 from nesting.pieces.supply import Source, SourceKind
 
@@ -21,9 +22,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """Exact cents of all sheets taken of one paper; `pieces` by design. None of it where there is no price."""
+    """Exact cents of all sheets taken of one paper, of them those bought; `pieces` by design. 0 without a price."""
 
     taken: Fraction
+    bought: Fraction
     pieces: dict[str, Fraction]
     kept: Fraction
     priced: bool
@@ -36,24 +38,34 @@ class Worth:
 
 def worth_of(plan: PaperPlan) -> Worth:
     """Spread the worth of every sheet taken over what was cut from it."""
-    taken, kept, priced = Fraction(0), Fraction(0), True
+    taken, bought, kept, priced = Fraction(0), Fraction(0), Fraction(0), True
     pieces: dict[str, Fraction] = {}
-    kept_area = _kept_area(plan)
+    kept_area, new = _kept_area(plan), _new_prices(plan)
     for number, use in enumerate(plan.uses):
-        each = sheet_worth(plan.paper, plan.packing.sources[use.sheet])
+        source = plan.packing.sources[use.sheet]
+        each = sheet_worth(source, new)
         if each is None:
             priced = False
             each = Fraction(0)
         per_area = each / (use.root.width * use.root.height)
         taken += each * use.copies
+        bought += each * use.copies if source.kind is SourceKind.BUY else 0
         kept += per_area * kept_area.get(number, 0) * use.copies
         for design, area in _areas(plan, use).items():
             pieces[design] = pieces.get(design, Fraction(0)) + per_area * area * use.copies
-    return Worth(taken, pieces, kept, priced) if priced else Worth(Fraction(0), {}, Fraction(0), False)
+    none = Fraction(0)
+    return Worth(taken, bought, pieces, kept, True) if priced else Worth(none, none, {}, none, False)
 
 
-def sheet_worth(paper: Paper, source: Source) -> Fraction | None:
-    """Cents for one sheet: its price, or for paper at hand the price of new paper; None where none is known.
+def _new_prices(plan: PaperPlan) -> list[tuple[Sheet, Fraction]]:
+    """What new sheets cost by size: their shares of what shops sell, else the prices that stand with the paper."""
+    shares = [(one.sheet, one.share) for one in plan.packing.sources if one.share is not None]
+    prices = [(sold.sheet, Fraction(sold.price)) for sold in plan.paper.sold if sold.price is not None]
+    return shares or prices
+
+
+def sheet_worth(source: Source, priced: Sequence[tuple[Sheet, Fraction]]) -> Fraction | None:
+    """Cents for one sheet: what is paid for it, or for paper at hand the price of new paper; None where none is known.
 
     New paper is the same size where that is sold, else the size that is cheapest by area. What is cut out of a piece
     costs nothing again: its paper is counted with the piece.
@@ -61,13 +73,12 @@ def sheet_worth(paper: Paper, source: Source) -> Fraction | None:
     if source.kind.from_a_piece:
         return Fraction(0)
     if source.kind is SourceKind.BUY:
-        return None if source.price is None else Fraction(source.price)
-    priced = [(sold.sheet, sold.price) for sold in paper.sold if sold.price is not None]
+        return source.worth
     sides = (source.sheet.width, source.sheet.height)
     same = [price for sheet, price in priced if (sheet.width, sheet.height) == sides]
     if same:
-        return Fraction(min(same))
-    rates = [Fraction(price, _area(sheet)) for sheet, price in priced]
+        return min(same)
+    rates = [price / _area(sheet) for sheet, price in priced]
     return min(rates) * _area(source.sheet) if rates else None
 
 

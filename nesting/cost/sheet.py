@@ -31,10 +31,9 @@ def cost_sheet(plan: Plan, costs: Costs) -> CostSheet:
     cards = _cards(plan)
     worths = [(paper.paper.name, worth_of(paper)) for paper in plan.papers]
     to_buy = _to_buy(plan)
-    bought = {name: sum(line.cents or 0 for line in to_buy if line.paper == name) for name, _ in worths}
     papers, lines = [], []
     for name, worth in worths:
-        value, found = _paper(name, worth, bought[name], tuple(cards))
+        value, found = _paper(name, worth, tuple(cards))
         papers.append(value)
         lines += found
     for kind, title, amounts, how in _others(plan, costs, cards):
@@ -45,7 +44,7 @@ def cost_sheet(plan: Plan, costs: Costs) -> CostSheet:
         _design(costs, name, count, sum(line.shares[i] for line in lines))
         for i, (name, count) in enumerate(cards.items())
     )
-    return CostSheet(plan.project.currency, to_buy, tuple(papers), tuple(lines), designs)
+    return CostSheet(plan.project.currency, to_buy, tuple(papers), tuple(lines), designs, plan.purchase)
 
 
 def _cards(plan: Plan) -> dict[str, int]:
@@ -72,11 +71,11 @@ def _to_buy(plan: Plan) -> tuple[BuyLine, ...]:
     return tuple(lines)
 
 
-def _paper(name: str, worth: Worth, bought: int, designs: tuple[str, ...]) -> tuple[PaperValue, list[CostLine]]:
+def _paper(name: str, worth: Worth, designs: tuple[str, ...]) -> tuple[PaperValue, list[CostLine]]:
     """Whole cents of one paper: first into pieces by design, waste and offcuts, then the waste among the designs."""
     if not worth.priced:
         return PaperValue(name, 0, 0, 0, 0, 0, priced=False), []
-    taken = whole_cents(worth.taken)
+    taken, bought = whole_cents(worth.taken), whole_cents(worth.bought)
     by_design = [worth.pieces.get(design, Fraction(0)) for design in designs]
     *pieces, waste, kept = share_exactly(taken, [*by_design, worth.waste, worth.kept])
     shares = share_exactly(waste, by_design)
@@ -112,6 +111,8 @@ def _others(plan: Plan, costs: Costs, cards: dict[str, int]) -> list[tuple[Kind,
         if own.design in cards
         for once in own.once
     ]
+    if plan.purchase is not None and plan.purchase.postage:
+        found.append((Kind.POSTAGE, "", _by_cards(Fraction(plan.purchase.postage), cards), "shared by cards"))
     return found + _work(plan, costs, cards)
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
+from nesting.buying.purchase import Purchase
 from nesting.describe.papers import Sheet
 
 
@@ -24,12 +25,13 @@ class Kind(Enum):
     CUTTING = "cutting"
     ASSEMBLY = "putting together"
     GETTING_READY = "getting ready"
+    POSTAGE = "postage"
     OVERHEADS = "overheads"
 
 
 @dataclass(frozen=True, slots=True)
 class BuyLine:
-    """So many sheets of one size to buy; price: cents for one, None where it is not known."""
+    """So many new sheets of one size to cut; price: cents for one, None where not known or part of a pack's."""
 
     paper: str
     sheet: Sheet
@@ -97,10 +99,13 @@ class CostSheet:
     papers: tuple[PaperValue, ...]
     lines: tuple[CostLine, ...]
     designs: tuple[DesignCost, ...]
+    purchase: Purchase | None = None
 
     @property
     def cash(self) -> int | None:
-        """What is to be spent on paper now; None where a price is not known."""
+        """What is to be spent on paper now, postage included; None where a price is not known."""
+        if self.purchase is not None:
+            return self.purchase.cents
         known = [line.cents for line in self.to_buy if line.cents is not None]
         return sum(known) if len(known) == len(self.to_buy) else None
 
@@ -113,6 +118,13 @@ class CostSheet:
     def kept(self) -> int:
         """What the paper left over and worth keeping is worth."""
         return sum(paper.kept for paper in self.papers)
+
+    @property
+    def beyond_need(self) -> int:
+        """What was paid for sheets that are bought because packs hold more than is cut; no card bears it."""
+        if self.purchase is None:
+            return 0
+        return self.purchase.cents - self.purchase.postage - sum(paper.bought for paper in self.papers)
 
     @property
     def at_hand(self) -> int:

@@ -53,6 +53,11 @@ def _besides(sheet: CostSheet) -> list[str]:
     said = []
     if sheet.kept:
         said.append(f"Offcuts worth keeping are worth {write_cents(sheet.kept, sheet.currency)}; no card bears them.")
+    if sheet.beyond_need:
+        said.append(
+            f"Sheets of packs that are not cut were paid {write_cents(sheet.beyond_need, sheet.currency)};"
+            " no card bears them."
+        )
     if sheet.at_hand:
         said.append(
             f"Paper from the drawer counts at what new paper costs: {write_cents(sheet.at_hand, sheet.currency)}."

@@ -15,7 +15,7 @@ from nesting.lengths import Unit
 from nesting.money import whole_cents, write_cents
 from nesting.packing.layout import Outcome
 from nesting.plan import PaperPlan, Plan
-from nesting.reports import phrases, words
+from nesting.reports import phrases, shopping, words
 from nesting.reports.terminal import new_table
 
 
@@ -23,11 +23,9 @@ def show_plan(console: Console, plan: Plan) -> None:
     """The short table: per paper what is needed, at hand and to buy, the waste, and how good the plan is."""
     console.print(Text(plan.project.title, style="bold"))
     table = new_table()
-    for head, justify in (
-        ("paper", "left"), ("sheets", "right"), ("at hand", "right"), ("buy", "right"), ("price", "right"),
-        ("waste", "right"), ("plan", "left"),
-    ):  # fmt: skip
-        table.add_column(head, justify=justify, no_wrap=head != "paper")  # type: ignore[arg-type]
+    packs = plan.purchase is not None  # then sheets have no prices of their own, packs have
+    for head in ("paper", "sheets", "at hand", *(("new",) if packs else ("buy", "price")), "waste", "plan"):
+        table.add_column(head, justify="left" if head in ("paper", "plan") else "right", no_wrap=head != "paper")
     for paper in plan.papers:
         bold = "bold" if paper.to_buy else ""
         table.add_row(
@@ -35,12 +33,17 @@ def show_plan(console: Console, plan: Plan) -> None:
             f"{paper.sheets:,}".replace(",", " "),
             str(paper.at_hand),
             Text(str(paper.to_buy), style=bold),
-            "?" if paper.price is None else write_cents(paper.price),
+            *(() if packs else ("?" if paper.price is None else write_cents(paper.price),)),
             phrases.percent(paper.waste),
             Text(words.verdict(paper), style="" if paper.outcome is Outcome.PROVEN else "yellow"),
         )
     console.print(table)
+    if plan.purchase is not None:
+        _show_shopping(console, plan)
     console.print(_buying(plan))
+    for sentence in (shopping.how_cheap(plan), shopping.extra_words(plan), shopping.budget_words(plan)):
+        if sentence:
+            console.print(Text(sentence))
     seconds = sum(paper.order.seconds for paper in plan.papers)
     console.print(f"About {phrases.duration(seconds)} at the trimmer.")
     for sentence in words.notes(plan):
@@ -50,12 +53,30 @@ def show_plan(console: Console, plan: Plan) -> None:
             console.print(Text(f"{paper.paper.name}: {words.proof(paper)}", style="bold yellow"))
 
 
+def _show_shopping(console: Console, plan: Plan) -> None:
+    """What to buy, shop by shop."""
+    for some in shopping.shop_lists(plan):
+        console.print()
+        console.print(Text(some.shop[:1].upper() + some.shop[1:], style="bold"))
+        table = new_table()
+        table.add_column("", justify="right", no_wrap=True)
+        table.add_column("buy")
+        table.add_column("price", justify="right", no_wrap=True)
+        for row in some.rows:
+            table.add_row(str(row.count), escape(row.what), write_cents(row.cents))
+        if some.postage:
+            table.add_row("", "postage", write_cents(some.postage))
+        console.print(table)
+    console.print()
+
+
 def _buying(plan: Plan) -> str:
     """What to buy in one sentence, and what that comes to per card where every price is known."""
     are = "is" if plan.sheets == 1 else "are"
-    if not plan.to_buy:
+    if not plan.to_buy and not (plan.purchase and plan.purchase.lines):
         return f"Nothing to buy; {phrases.plural(plan.sheets, 'sheet')} at hand {are} cut."
-    buy = f"Buy {phrases.plural(plan.to_buy, 'sheet')}"
+    new = plan.to_buy if plan.purchase is None else sum(plan.purchase.brought.values())
+    buy = f"Buy {phrases.plural(new, 'sheet')}"
     cut = f"{phrases.plural(plan.sheets, 'sheet')} {are} cut in all."
     if plan.price is None:
         return f"{buy}; {cut} Not every price is known."
