@@ -161,12 +161,16 @@ def plan(
 
         click.echo(json.dumps(plan_data(made), ensure_ascii=False, indent=1))
     else:
+        from nesting.questions.stand_ins import proposals
         from nesting.reports.plan_folder import write_plan
         from nesting.reports.plan_terminal import show_detail, show_plan
+        from nesting.reports.shopping import proposal_words
 
         folder = out or (project.parent if project.is_file() else project) / "plan"
         written = write_plan(made, folder, maps=maps)
         show_plan(_console(), made)
+        for proposal in proposals(made):
+            click.echo(proposal_words(proposal, made.project.currency))
         if detail:
             show_detail(_console(), made)
         if cost:

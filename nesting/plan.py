@@ -21,7 +21,7 @@ from nesting.describe.project import Project, Trimmer
 from nesting.describe.shops import Ware
 from nesting.errors import Fault
 from nesting.packing.check import check
-from nesting.packing.choose_papers import Choice, choose_papers
+from nesting.packing.choose_papers import Choice, choose_papers, let_stand_in
 from nesting.packing.layout import Bound, Outcome, PiecePart, Use, leaves, sheets_of
 from nesting.packing.pack import Packing, PaperPacking, pack
 from nesting.packing.solve import Effort
@@ -237,6 +237,7 @@ def make_plan(
     sources = supply(project, hidden_centres(project))
     decision = None
     if project.shops:
+        pieces = let_stand_in(project, pieces, sources, effort=effort, seed=seed, stop=stop)
         decision = decide(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
         sources = decision.supply
     known = decision.answers if decision is not None else {}

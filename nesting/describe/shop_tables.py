@@ -45,14 +45,15 @@ def read_shops(
 
 
 def refuse_unpriced(papers: Sequence[Paper], shops: Sequence[Shop], findings: Findings) -> None:
-    """Where shops are compared, every sheet on sale must have a price; note those that have none."""
+    """Where shops are compared, every sheet on sale must have a price, here or in a shop; note those that have none."""
     if not shops:
         return
+    in_shops = {ware for shop in shops for offer in shop.sells for ware, _ in offer.holds}
     for paper in papers:
         for sold in paper.sold:
-            if sold.price is None:
-                what = f"Of {paper.name} a sheet is sold whose price is not said, so that shops cannot be compared."
-                todo = "Give its price, or take it out where only shops sell it."
+            if sold.price is None and Ware(paper.name, sold.sheet) not in in_shops:
+                what = f"This sheet of {paper.name} has no price, and no shop sells it."
+                todo = "Give its price, or say in the list of a shop what it costs there."
                 findings.add(sold.place, what, todo)
 
 

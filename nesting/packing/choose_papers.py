@@ -42,17 +42,28 @@ def choose_papers(
     What cannot be cut from any of its papers keeps the first, and whoever packs it says why. known: tasks that are
     answered already.
     """
-    choices = []
+    choices, known = [], known or {}
     for papers in sharing(project, pieces):
         if len(papers) == 1:
             continue
         kinds, _, task = task_of(project, papers, pieces, supply)
-        answer = (known or {}).get(task) or solve(task, effort=effort, seed=seed, stop=stop)
+        answer = known.get(task) or solve(task, effort=effort, seed=seed, stop=stop)
         pieces = _shared_out(pieces, papers, kinds, _cut_from(task, answer))
         choices.append(Choice(tuple(paper.name for paper in papers), answer))
-    for paper in project.papers:
+    return let_stand_in(project, pieces, supply, effort=effort, seed=seed, stop=stop, known=known), tuple(choices)
+
+
+def let_stand_in(
+    project: Project, pieces: PieceList, supply: Supply, *, effort: Effort, seed: int,
+    stop: Callable[[], bool] | None, known: Mapping[PackingTask, Answer] | None = None,
+) -> PieceList:  # fmt: skip
+    """Pieces that a paper does not suffice for come from its stand-in, where it has one; pieces with a choice do not.
+
+    known: tasks that are answered already.
+    """
+    for (paper, *others) in sharing(project, pieces):
         endless = any(source.limit is None for source in supply.of_paper(paper.name))
-        if paper.stand_in and not endless and pieces.of_paper(paper.name):
+        if paper.stand_in and not endless and not others:
             kinds, sources, task = task_of(project, (paper,), pieces, supply)
             needs = tuple(kind.need for kind in task.pieces)
             answered = (known or {}).get(task)
@@ -61,7 +72,7 @@ def choose_papers(
             missing = answered.missing if answered is not None else needs
             counts = [{0: need - short, 1: short} for need, short in zip(needs, missing, strict=True)]
             pieces = _shared_out(pieces, (paper, project.paper(paper.stand_in)), kinds, counts)
-    return pieces, tuple(choices)
+    return pieces
 
 
 def sharing(project: Project, pieces: PieceList) -> list[tuple[Paper, ...]]:

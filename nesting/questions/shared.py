@@ -6,7 +6,7 @@ piece may be cut from any of several papers, but each paper is cut by itself.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from nesting.describe.papers import Paper, PrintDirection
@@ -38,10 +38,11 @@ def with_stand_ins(project: Project, pieces: PieceList, sources: Supply, *, buyi
         endless = buying and any(source.limit is None for source in sources.of_paper(paper.name))
         if paper.stand_in and not endless:
             stand_ins[paper.name] = project.paper(paper.stand_in)
-    return PieceList(tuple(_or_stand_in(piece, stand_ins) for piece in pieces.pieces))
+    return PieceList(tuple(or_stand_in(piece, stand_ins) for piece in pieces.pieces))
 
 
-def _or_stand_in(piece: Piece, stand_ins: dict[str, Paper]) -> Piece:
+def or_stand_in(piece: Piece, stand_ins: Mapping[str, Paper]) -> Piece:
+    """The piece, which may also be cut from what stands in for any of its papers."""
     known = {piece.paper: piece.may_turn} | dict(piece.or_papers)
     for name in list(known):
         if name in stand_ins and stand_ins[name].name not in known:

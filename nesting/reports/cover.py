@@ -68,7 +68,10 @@ class PaperLine:
 
 @dataclass(frozen=True, slots=True)
 class CoverSubject:
-    """The whole batch. figures: up to three, each what is printed large and what it is. total: the last line's."""
+    """The whole batch. figures: up to three, each what is printed large and what it is. total: the last line's.
+
+    packs: what to buy stands on a shopping list of its own, and new sheets here are only counted.
+    """
 
     title: str
     below: Words
@@ -80,6 +83,7 @@ class CoverSubject:
     total_minutes: str = ""
     cost_head: str = "cost"
     note: str = ""
+    packs: bool = False
 
 
 def cover_pages(subject: CoverSubject, size: PageSize, numbering: Numbering | None = None) -> tuple[Drawing, ...]:
@@ -92,15 +96,15 @@ def cover_pages(subject: CoverSubject, size: PageSize, numbering: Numbering | No
     first = y + 0.14
     y = _cards(subject, subject.cards[:_COVER_CARDS], looks, live, first, pages[0]) if subject.cards else y
     y = _figures(subject, live, y, pages[0]) if subject.figures else y
-    pages[-1].append(_heads(live.x0, y, subject.cost_head))
+    pages[-1].append(_heads(subject, live.x0, y))
     y += _HEADS
     for place, paper in enumerate(subject.papers):
         last = place + 1 == len(subject.papers)
         if y + _ROW + (_TOTAL if last else 0.0) > live.y1 - _FOOT:
             _, y = heading(live, Heading("", (), ""))
-            pages.append([_heads(live.x0, y, subject.cost_head)])
+            pages.append([_heads(subject, live.x0, y)])
             y += _HEADS
-        pages[-1].append(_paper(paper, looks[paper.name], live.x0, y, last))
+        pages[-1].append(_paper(paper, looks[paper.name], live.x0, y, last, tick=not subject.packs))
         y += _ROW
     pages[-1].append(_total(subject, live.x0, y))
     if subject.note:
@@ -201,18 +205,19 @@ def _figures(subject: CoverSubject, live: Box, y: float, shapes: list[Shape | Gr
     return y
 
 
-def _heads(x: float, y: float, cost: str) -> Group:
-    base = y + 0.2
-    words = [("buy", x + _BUY, "middle"), ("paper", x + _SWATCH, "start"), ("kind", x + _KIND, "start")]
+def _heads(subject: CoverSubject, x: float, y: float) -> Group:
+    base, cost = y + 0.2, subject.cost_head
+    first = "new" if subject.packs else "buy"
+    words = [(first, x + _BUY, "middle"), ("paper", x + _SWATCH, "start"), ("kind", x + _KIND, "start")]
     words += [(cost if word == "cost" else word, x + at, "end") for word, at in _RIGHTS]
     return Group("heads", tuple(Label((word,), at, base, SMALL, False, HEADS, side) for word, at, side in words))
 
 
-def _paper(paper: PaperLine, look: Swatch, x: float, y: float, last: bool) -> Group:
+def _paper(paper: PaperLine, look: Swatch, x: float, y: float, last: bool, *, tick: bool) -> Group:
     middle = y + _ROW / 2
     base = middle + 0.06
     shapes: list[Shape] = []
-    if paper.buy:
+    if paper.buy and tick:
         shapes += tick_box(x, middle - 0.12, 0.24)
     shapes.append(Label((str(paper.buy),), x + _BUY, middle + 0.1, STOP, True, anchor="middle"))
     shapes += swatch_shapes(look, Box(x + _SWATCH, middle - 0.16, x + _SWATCH + 0.42, middle + 0.16))

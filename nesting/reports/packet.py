@@ -23,6 +23,8 @@ from nesting.reports.fold_sheet import FoldSubject, fold_pages
 from nesting.reports.page_frame import Numbering, PageSize
 from nesting.reports.plan_maps import map_subjects
 from nesting.reports.sheet_page import SheetWork, sheet_pages
+from nesting.reports.shopping import budget_words, extra_words, how_cheap, shop_lists
+from nesting.reports.shopping_page import ShoppingSubject, shopping_pages
 
 CAUTION = "Hands out of the blade's line; follow the makers' instructions."
 
@@ -33,14 +35,17 @@ def packet(plan: Plan, size: PageSize) -> tuple[Drawing, ...]:
     folds = _folds(plan)
     counts = [len(sheet_pages(work, size)) for work in works]
     fold_counts = [len(fold_pages(fold, size)) for fold in folds]
+    shopping = _shopping(plan)
     cover_count = len(cover_pages(_cover(plan, [0] * len(works)), size))
-    total = cover_count + sum(counts) + sum(fold_counts)
+    shop_count = len(shopping_pages(shopping, size))
+    total = cover_count + shop_count + sum(counts) + sum(fold_counts)
     batch = plan.project.title
-    first, starts = cover_count + 1, []
+    first, starts = cover_count + shop_count + 1, []
     for count in (*counts, *fold_counts):
         starts.append(first)
         first += count
     pages = [*cover_pages(_cover(plan, starts), size, Numbering(batch, 1, total))]
+    pages += shopping_pages(shopping, size, Numbering(batch, cover_count + 1, total))
     for work, start in zip(works, starts, strict=False):
         pages += sheet_pages(work, size, Numbering(batch, start, total))
     for fold, start in zip(folds, starts[len(works) :], strict=True):
@@ -80,6 +85,13 @@ def _work(plan: Plan, paper: PaperPlan) -> SheetWork:
     )
 
 
+def _shopping(plan: Plan) -> ShoppingSubject:
+    said = (how_cheap(plan), extra_words(plan), budget_words(plan))
+    return ShoppingSubject(
+        plan.project.title, plan.project.currency, shop_lists(plan), plan.price or 0, tuple(one for one in said if one)
+    )
+
+
 def _folds(plan: Plan) -> list[FoldSubject]:
     """Every base of the batch that is scored, slit or cut into, with the windows that its panels get."""
     counts = {line.design: line.count for line in plan.project.batch}
@@ -111,15 +123,18 @@ def _cover(plan: Plan, starts: list[int]) -> CoverSubject:
             face for design in plan.project.designs if (face := _face(plan, design, counts.get(design.name, 0)))
         ),
         figures=tuple(figures[:3]),
-        papers=tuple(_line(paper, start) for paper, start in zip(plan.papers, starts, strict=False)),
+        papers=tuple(_line(plan, paper, start) for paper, start in zip(plan.papers, starts, strict=False)),
         total_cost="" if plan.price is None else write_cents(plan.price),
         total_minutes=str(-(-seconds // 60)),
         cost_head=f"cost, {sign}" if sign else "cost",
+        packs=plan.purchase is not None,
         note=CAUTION,
     )
 
 
-def _line(paper: PaperPlan, start: int) -> PaperLine:
+def _line(plan: Plan, paper: PaperPlan, start: int) -> PaperLine:
+    """One paper; where shops sell packs, a sheet has no price of its own."""
+    cost = "?" if paper.price is None else write_cents(paper.price)
     return PaperLine(
         name=paper.paper.name,
         kind="plain" if paper.paper.direction is PrintDirection.NONE else paper.paper.direction.value,
@@ -127,7 +142,7 @@ def _line(paper: PaperPlan, start: int) -> PaperLine:
         buy=paper.to_buy,
         need=paper.sheets,
         on_shelf=paper.at_hand,
-        cost="?" if paper.price is None else write_cents(paper.price),
+        cost=cost if plan.purchase is None else "",
         minutes=str(-(-paper.order.seconds // 60)),
         page=start or None,
     )

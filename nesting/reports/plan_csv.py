@@ -1,4 +1,4 @@
-"""A Plan as CSV for a spreadsheet: the piece list, the sheets, the passes.
+"""A Plan as CSV for a spreadsheet: the piece list, the sheets, the passes, what to buy where.
 
 In: a Plan. Out: texts in CSV (RFC 4180: commas, CRLF). A text that a spreadsheet would take for a formula is
 written behind an apostrophe.
@@ -11,9 +11,11 @@ import io
 from collections.abc import Iterable
 
 from nesting.lengths import Unit
+from nesting.money import write_cents
 from nesting.pieces.piece_list import PieceList
 from nesting.plan import Plan
 from nesting.reports import phrases, words
+from nesting.reports.shopping import shop_lists
 
 Cell = str | int
 
@@ -55,6 +57,17 @@ def sheets_csv(plan: Plan) -> str:
         for paper in plan.papers
         for number, use in enumerate(paper.uses)
     )
+    return _csv(head, rows)
+
+
+def shopping_csv(plan: Plan) -> str:
+    """One row a thing to buy, shop by shop, postage included."""
+    head = ("shop", "count", "what", "price")
+    rows: list[tuple[Cell, ...]] = []
+    for some in shop_lists(plan):
+        rows += [(some.shop, row.count, row.what, write_cents(row.cents)) for row in some.rows]
+        if some.postage:
+            rows.append((some.shop, "", "postage", write_cents(some.postage)))
     return _csv(head, rows)
 
 

@@ -10,12 +10,15 @@ import json
 from importlib import resources
 from typing import Any
 
+from nesting.buying.purchase import Purchase
 from nesting.cutting.passes import CutOrder, MapCut, MapPart, Pass, TablePart
+from nesting.describe.shops import Ware
 from nesting.lengths import TICKS_PER_MM, Unit
 from nesting.packing.layout import Bound, CutPart, MarginPart, Part, PiecePart, Use
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases, words
+from nesting.reports.shopping import shop_lists
 
 VERSION = 1
 
@@ -45,6 +48,8 @@ def plan_data(plan: Plan) -> dict[str, Any]:
             "complete": plan.complete,
             "proven": plan.proven,
         },
+        "purchase": None if plan.purchase is None else _purchase(plan, plan.purchase),
+        "budget_cents": plan.project.budget,
         "notes": words.notes(plan),
         "papers": [_paper(paper, unit) for paper in plan.papers],
         "pieces": pieces_data(plan.pieces, unit),
@@ -73,6 +78,52 @@ def _piece(piece: Piece, unit: Unit) -> dict[str, Any]:
 
 def _size(width: int, height: int, unit: Unit) -> dict[str, Any]:
     return {"width": width, "height": height, "size": phrases.size(width, height, unit, with_unit=True)}
+
+
+def _purchase(plan: Plan, purchase: Purchase) -> dict[str, Any]:
+    """What to buy, and its proof: what pieces and sheets are worth, which says how few sheets can suffice."""
+    unit = plan.project.unit
+    return {
+        "cents": purchase.cents,
+        "postage_cents": purchase.postage,
+        "bound_cents": purchase.bound,
+        "proven": purchase.proven,
+        "shops": [
+            {
+                "shop": some.shop,
+                "postage_cents": some.postage,
+                "list": [f"{row.count} x {row.what}" for row in some.rows],
+            }
+            for some in shop_lists(plan)
+        ],
+        "lines": [
+            {
+                "shop": line.offer.shop,
+                "name": line.offer.name,
+                "count": line.count,
+                "cents_each": line.offer.cents,
+                "at_most": line.offer.limit,
+                "holds": [{**_ware(ware, unit), "count": count} for ware, count in line.offer.holds],
+            }
+            for line in purchase.lines
+        ],
+        "not_cut": [{**_ware(ware, unit), "count": count} for ware, count in purchase.extra],
+        "certain": [
+            {
+                "papers": list(one.papers),
+                "facts": [
+                    {"prices": list(fact.prices), "need": fact.need, "worths": list(fact.worths)} for fact in one.facts
+                ],
+            }
+            for one in plan.evidence
+        ],
+    }
+
+
+def _ware(ware: Ware, unit: Unit) -> dict[str, Any]:
+    sheet, rim = ware.sheet, ware.sheet.rim
+    margins = [rim.left.ticks, rim.top.ticks, rim.right.ticks, rim.bottom.ticks]
+    return {"paper": ware.paper, **_size(sheet.width.ticks, sheet.height.ticks, unit), "margins": margins}
 
 
 def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""A Plan as a folder of files: plan.json, three CSV files, and a map of every layout as PNG and SVG.
+"""A Plan as a folder of files: plan.json, CSV files, and a map of every layout as PNG and SVG.
 
 In: a Plan and a folder. Out: the files, each written whole; files of an earlier plan that no longer belong are
 taken away, and nothing that this program did not write is touched.
@@ -14,7 +14,7 @@ from typing import Any
 from nesting.errors import NestingError, Place, Problem
 from nesting.files import write_whole
 from nesting.plan import Plan
-from nesting.reports.plan_csv import cuts_csv, pieces_csv, sheets_csv
+from nesting.reports.plan_csv import cuts_csv, pieces_csv, sheets_csv, shopping_csv
 from nesting.reports.plan_data import plan_data
 
 LIST = "plan.json"
@@ -39,6 +39,8 @@ def _write(plan: Plan, folder: Path, maps: bool) -> tuple[Path, ...]:
         "sheets.csv": sheets_csv(plan),
         "cuts.csv": cuts_csv(plan),
     }
+    if plan.purchase is not None:
+        texts["shopping.csv"] = shopping_csv(plan)
     written = list(texts)
     for name, text in texts.items():
         write_whole(folder / name, text)

@@ -12,9 +12,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from nesting.buying.purchase import Bought, Purchase
 from nesting.cutting.passes import Comes, CutOrder, Edge, MapPart, Pass, TablePart, What
 from nesting.describe.papers import Rim, Sheet
 from nesting.describe.project import BatchLine, Project
+from nesting.describe.shops import Offer, Ware
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Length
 from nesting.packing.check import check
@@ -63,12 +65,31 @@ def read_plan(folder: Path, project: Project) -> Plan:
         papers = tuple(_paper(found, project, path) for found in data["papers"])
         cards = tuple(BatchLine(str(name), int(count), Place(str(path))) for name, count in data["cards"].items())
         title = str(data["title"])
+        purchase = _purchase(data["purchase"]) if data.get("purchase") else None
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
         _refuse(path, "This file is not whole, or was changed by hand.", PLAN_AGAIN)
     pieces = tuple(piece for paper in papers for same in paper.packing.kinds for piece in same)
     sources = tuple(source for paper in papers for source in paper.packing.sources)
     project = replace(project, batch=cards, title=title)
-    return Plan(project, PieceList(pieces), Supply(sources), papers)
+    return Plan(project, PieceList(pieces), Supply(sources), papers, purchase=purchase)
+
+
+def _purchase(data: dict[str, Any]) -> Purchase:
+    lines = tuple(
+        Bought(
+            Offer(line["name"], line["cents_each"], tuple(map(_held, line["holds"])), line["shop"], line["at_most"]),
+            line["count"],
+        )
+        for line in data["lines"]
+    )
+    extra = tuple(map(_held, data["not_cut"]))
+    return Purchase(lines, data["cents"], data["postage_cents"], extra, data["bound_cents"], bool(data["proven"]))
+
+
+def _held(ware: dict[str, Any]) -> tuple[Ware, int]:
+    left, top, right, bottom = (Length(side) for side in ware["margins"])
+    sheet = Sheet(Length(ware["width"]), Length(ware["height"]), Rim(left, top, right, bottom))
+    return Ware(str(ware["paper"]), sheet), ware["count"]
 
 
 def _refuse(path: Path, what: str, todo: str) -> Any:

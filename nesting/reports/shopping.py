@@ -14,6 +14,7 @@ from nesting.describe.shops import Offer, Ware
 from nesting.lengths import Unit, write_size
 from nesting.money import write_cents
 from nesting.plan import Plan
+from nesting.questions.stand_ins import Proposal
 from nesting.reports import phrases
 
 ANYWHERE = "sold singly"
@@ -103,7 +104,22 @@ def budget_words(plan: Plan) -> str:
     over = f"That is {write_cents(plan.over_budget, sign)} over the budget of {write_cents(budget, sign)}"
     if plan.purchase is None or plan.purchase.proven:
         over += f"; {write_cents(price, sign)} is the least that will do" if plan.proven else ""
-    return f"{over}. “nesting yield --money {write_cents(budget)}” says how many cards it is enough for."
+    return f"{over}."
+
+
+def enough_for_words(plan: Plan) -> str:
+    """Where the budget does not suffice: how to ask for how many cards it does; else ""."""
+    if not plan.over_budget or plan.project.budget is None or not plan.project.designs:
+        return ""
+    return f"“nesting yield --money {write_cents(plan.project.budget)}” says how many cards it is enough for."
+
+
+def proposal_words(proposal: Proposal, sign: str) -> str:
+    """What a stand-in would save, and how to say yes."""
+    saved = write_cents(proposal.saves, sign)
+    other, paper = proposal.stand_in, proposal.paper
+    both = f'paper = ["{paper}", "{other}"]'
+    return f"With {other} standing in for some of {paper}, {saved} would be saved; to allow it, write {both}."
 
 
 def extra_words(plan: Plan) -> str:

@@ -38,7 +38,7 @@ def _serves(item: Item, paper: Paper) -> bool:
 
 
 def record_plan(stash: Stash, plan: Plan, *, again: bool = False) -> tuple[int, ...]:
-    """A plan was cut: one step, once only unless `again`. Gives the numbers of the offcuts' items.
+    """A plan was cut: one step, once only unless `again`. Gives the numbers of the items of what is put in.
 
     What the project's own files list is used up before the drawer. Raises NestingError where the drawer no longer
     holds what the plan takes, and where this plan was recorded already; then nothing is changed.
@@ -47,7 +47,8 @@ def record_plan(stash: Stash, plan: Plan, *, again: bool = False) -> tuple[int, 
     if not again:
         stash.refuse_cut_twice(mark)  # said before what is missing, which it would explain
     used = used_items(plan, stash.items())
-    return stash.record_cut(mark, used, offcut_lots(plan), plan.project.title, again=again)
+    lots = (*offcut_lots(plan), *unused_lots(plan))
+    return stash.record_cut(mark, used, lots, plan.project.title, again=again)
 
 
 def used_items(plan: Plan, items: Sequence[Item]) -> tuple[Change, ...]:
@@ -98,6 +99,26 @@ def offcut_lots(plan: Plan) -> tuple[Lot, ...]:
         )
         for paper in plan.papers
         for offcut in paper.offcuts
+    )
+
+
+def unused_lots(plan: Plan) -> tuple[Lot, ...]:
+    """The sheets that packs brought beyond need, to be put in."""
+    papers = {paper.name: paper for paper in plan.project.papers}
+    extra = plan.purchase.extra if plan.purchase is not None else ()
+    return tuple(
+        Lot(
+            Details(
+                paper=ware.paper,
+                sheet=ware.sheet,
+                unit=plan.project.unit,
+                direction=papers[ware.paper].direction,
+                grain=papers[ware.paper].grain,
+            ),
+            count,
+        )
+        for ware, count in extra
+        if ware.paper in papers
     )
 
 

@@ -30,13 +30,17 @@ def test_a_text_fits_the_screen_and_shows_an_example(topic: str) -> None:
 
 
 def test_the_examples_of_all_topics_together_are_a_project(tmp_path: Path) -> None:
-    for topic in ("papers", "designs", "batch", "trimmer"):
+    for topic in ("papers", "shops", "designs", "batch", "trimmer"):
         (tmp_path / f"{topic}.toml").write_text("\n".join(examples(topic)))
     (tmp_path / "list.csv").write_text(examples("pieces")[0])
     project = read_project(tmp_path)
     assert [paper.name for paper in project.papers] == ["cream", "russet apples", "pine", "kraft"]
     assert [len(design.parts) for design in project.designs] == [5, 2]
     assert [line.count for line in project.batch] == [12, 1]
+    assert [(shop.name, len(shop.sells), shop.postage) for shop in project.shops] == [
+        ("Ferry Street Papers", 2, 0),
+        ("Three Herons Mail Order", 2, 320),
+    ]
     assert len(project.trimmer.deep) == 3
     assert len(project.pieces) == 3
 
