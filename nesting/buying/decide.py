@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.buying.cheapest import Found, Front, Times, purchase_of, search
-from nesting.buying.facts import Doubt, Fact, Kinds, excludes, fact_of, front
+from nesting.buying.facts import Doubt, Fact, Kinds, excludes, fact_of, front, tried
 from nesting.buying.purchase import TENTHS, Purchase, postage_of
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project
@@ -159,7 +159,7 @@ class _Group:
         self.short = False  # only the counts of a plan that is known are open
         if self.kinds.wares:
             answer = self._solve(self.task, Effort.QUICK)
-            self.facts.append(fact_of(self.task, answer.bound))
+            self.facts += [fact_of(self.task, answer.bound), *tried(self.task, answer.bound)]
             self.short = any(answer.missing)
             self.known[self._counts(answer)] = answer
 

@@ -28,7 +28,10 @@ MOST_COMPARED = 1500  # points that are compared each with each
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """All pieces together are worth `need` at these prices, and a sheet of kind k at most worths[k]."""
+    """All pieces together are worth `need` at these prices, and a sheet of kind k at most worths[k].
+
+    Without prices: no plan comes under `need`, each sheet of kind k counted as worths[k]; all ways were tried.
+    """
 
     prices: tuple[int, ...]
     need: int
@@ -57,7 +60,7 @@ class Doubt:
 
 def fact_of(task: PackingTask, bound: Bound) -> Fact:
     """The fact behind a bound, added up anew by the checker; by area where the bound has no prices."""
-    if bound.reason is Reason.PRICES:
+    if bound.prices:
         prices = tuple(bound.prices)
         worths = sheet_worths(task, prices)
     else:
@@ -65,6 +68,14 @@ def fact_of(task: PackingTask, bound: Bound) -> Fact:
         worths = [max(0, sheet.usable[0]) * max(0, sheet.usable[1]) for sheet in task.sheets]
     need = sum(piece.need * price for piece, price in zip(task.pieces, prices, strict=True))
     return Fact(prices, need, tuple(worths))
+
+
+def tried(task: PackingTask, bound: Bound) -> tuple[Fact, ...]:
+    """What trying all ways adds to a bound's prices: so much cost, and so many sheets, are needed at the least."""
+    if bound.reason is not Reason.EXHAUSTIVE:
+        return ()
+    costs = Fact((), bound.cost, tuple(sheet.cost for sheet in task.sheets))
+    return costs, Fact((), bound.sheets, (1,) * len(task.sheets))
 
 
 def excludes(fact: Fact, kinds: Kinds, counts: Sequence[int]) -> bool:
