@@ -13,6 +13,7 @@ from nesting.describe.names import composed
 from nesting.describe.paper_tables import MOST_SHEETS, rim_of, with_rim
 from nesting.describe.papers import Paper, Sheet
 from nesting.describe.part_tables import PaperNames
+from nesting.describe.printed_at_home import printed_on
 from nesting.describe.shops import Offer, Shop, Ware
 from nesting.describe.tables import Table, as_items
 from nesting.describe.values import Said, price, size, whole, words
@@ -143,7 +144,8 @@ def _sheet(said: Said, paper: Paper | None, sides: object, findings: Findings) -
         return None
     if isinstance(sides, tuple):
         same = [sold.sheet for sold in paper.sold if (sold.sheet.width, sold.sheet.height) == sides]
-        return same[0] if same else with_rim(Sheet(sides[0], sides[1], paper.rim), said, findings)
+        new = None if same else with_rim(Sheet(sides[0], sides[1], paper.rim), said, findings)
+        return same[0] if same else printed_on(new, paper.printed) if new and paper.printed else new
     if len(paper.sold) == 1:
         return paper.sold[0].sheet
     which = "several sizes are named with the paper" if paper.sold else "none is named with the paper"
