@@ -23,7 +23,8 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent / "tests" / "packing")]
+sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "packing"))
 
 from one_cut_model import least_cost
 from random_projects import project_files

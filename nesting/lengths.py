@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
+from nesting.quoting import quoted
+
 TICKS_PER_MM = 3200
 TICKS_PER_INCH = 81280
 LARGEST_TICKS = 100_000 * TICKS_PER_MM  # 100 m: longer than any roll a crafter handles
@@ -125,18 +127,18 @@ def read_length(text: str, default: Unit) -> Length:
     match = _WHOLE_TEXT.fullmatch(spelled)
     word = match["unit"].lower() if match else ""
     if match is None or (word and word not in _UNIT_WORDS):
-        raise ValueError(f"“{text}” is not a length; write it like 1 7/8, 6.875 in, 47.5 mm or 10.5 cm.")
+        raise ValueError(f"{quoted(text)} is not a length; write it like 1 7/8, 6.875 in, 47.5 mm or 10.5 cm.")
     unit = _UNIT_WORDS[word] if word else default
     if match["decimal"]:
         number = Fraction(match["decimal"].replace(",", "."))
     elif int(match["bottom"]) == 0:
-        raise ValueError(f"“{text}” divides by zero; write it like 1 7/8.")
+        raise ValueError(f"{quoted(text)} divides by zero; write it like 1 7/8.")
     else:
         number = int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
     try:
         return _exact(number, unit)
     except ValueError as wrong:
-        raise ValueError(f"“{text}”: {wrong}") from None
+        raise ValueError(f"{quoted(text)}: {wrong}") from None
 
 
 def unit_of(text: str) -> Unit | None:

@@ -12,6 +12,8 @@ from decimal import Decimal
 from fractions import Fraction
 from math import floor
 
+from nesting.quoting import quoted
+
 # At most two decimals, so that 1,200 is never taken for 1.20.
 _PRICE = re.compile(r"(?=[.,]?[0-9])([0-9]{0,10})(?:[.,]([0-9]{0,2}))?")
 
@@ -20,7 +22,8 @@ def read_cents(value: str | int | Decimal) -> int:
     """Read a price of 0 or more with at most two decimals; ValueError with a sentence for all else."""
     match = _PRICE.fullmatch(str(value).strip())
     if match is None:
-        raise ValueError(f"“{value}” is not a price; write 0 or more, with at most two decimals, like 0.95 or 12.")
+        how = "write 0 or more, with at most two decimals, like 0.95 or 12."
+        raise ValueError(f"{quoted(value)} is not a price; {how}")
     return int(match[1] or 0) * 100 + int((match[2] or "").ljust(2, "0"))
 
 

@@ -86,10 +86,11 @@ def _rim(context: click.Context, words: str) -> Rim:
     """One length all round, or four: left, top, right, bottom."""
     from nesting.describe.papers import Rim
     from nesting.lengths import Unit, read_length
+    from nesting.quoting import quoted
 
     sides = [read_length(word, Unit(context.obj[1])) for word in words.split(",")]
     if len(sides) not in (1, 4):
-        raise ValueError(f"“{words}” is not a rim; write one length, or four as left, top, right, bottom.")
+        raise ValueError(f"{quoted(words)} is not a rim; write one length, or four as left, top, right, bottom.")
     return Rim(*(sides * 4 if len(sides) == 1 else sides))
 
 

@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).parent.parent / "nesting"
 
 # From the top down: a line may import the lines above it and its own room.
 ROOMS = (
-    ("nesting.errors",),
+    ("nesting.errors", "nesting.quoting"),
     ("nesting.lengths", "nesting.money", "nesting.files", "nesting.whole_numbers"),
     ("nesting.standards",),
     ("nesting.describe",),

@@ -11,10 +11,10 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 
 from nesting.errors import Place, Problem
+from nesting.quoting import SHOWN as SHOWN
+from nesting.quoting import printable as printable
+from nesting.quoting import quoted as quoted
 
-SHOWN = 60  # characters of the user's words quoted in a sentence
-UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # Unicode's general categories
-JOINERS = "\u200c\u200d"  # parts of words in some scripts, and of some signs
 PATIENCE = 1000  # mistakes in one project after which no close words are looked for
 
 
@@ -55,23 +55,3 @@ class Findings:
 def same_word(word: str) -> str:
     """Two words with the same key differ at most by case and by blanks."""
     return " ".join(unicodedata.normalize("NFC", word).casefold().split())
-
-
-def printable(text: str) -> bool:
-    """False if a control character, a line end, an invisible mark or no character at all hides in the text."""
-    return all(unicodedata.category(c) not in UNSEEN or c in JOINERS for c in text)
-
-
-def quoted(value: object) -> str:
-    """The user's own words between quotation marks, short and on one line."""
-    if isinstance(value, dict):
-        return "a table { ... }"
-    if isinstance(value, list):
-        return "a list [ ... ]"
-    if isinstance(value, bool):
-        return f"“{str(value).lower()}”"
-    if isinstance(value, int) and value.bit_length() > 3 * SHOWN:
-        return "a very large number"
-    text = str(value)
-    short = text if len(text) <= SHOWN else f"{text[:SHOWN]}..."
-    return "“" + "".join(c if printable(c) else c.encode("unicode_escape").decode() for c in short) + "”"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from nesting.lengths import Length, Unit, read_length, unit_of
+from nesting.quoting import quoted
 from nesting.standards import sheet_size
 
 _BETWEEN = re.compile(r"\s*(?:[xX\u00d7*]|\bby\b)\s*")
@@ -21,9 +22,9 @@ def read_sheet(text: str, default: Unit) -> tuple[Length, Length]:
         return named
     sides = _two_sides(text, default)
     if sides is None:
-        raise ValueError(f"“{text}” is not a size; write it like 5 1/2 x 8 1/2, 210 x 297 mm or A4.")
+        raise ValueError(f"{quoted(text)} is not a size; write it like 5 1/2 x 8 1/2, 210 x 297 mm or A4.")
     if not (sides[0] and sides[1]):
-        raise ValueError(f"“{text}” has a side of nothing; write two lengths above 0.")
+        raise ValueError(f"{quoted(text)} has a side of nothing; write two lengths above 0.")
     return sides
 
 
@@ -45,5 +46,5 @@ def _two_sides(text: str, default: Unit) -> tuple[Length, Length] | None:
         return read_length(first, unit_of(last) or default), read_length(last, default)
     width, height = read_length(first, default), read_length(last, default)
     if width and unit_of(last) is None and unit_of(first) is not default:
-        raise ValueError(f"“{text}” gives a unit for one side only; write it after both, or once at the end.")
+        raise ValueError(f"{quoted(text)} gives a unit for one side only; write it after both, or once at the end.")
     return width, height

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from nesting.describe.findings import Findings, same_word
+from nesting.describe.findings import Findings, quoted, same_word
 from nesting.describe.project import BatchLine, Project
 from nesting.errors import NestingError, Place
 
@@ -61,9 +61,9 @@ def read_mix(project: Project, words: str) -> Mix:
             if design is None:
                 known = [one.name for one in project.designs]
                 todo = findings.hint(name, known, f"choose from {', '.join(known)}.")
-                findings.add(place, f"There is no design “{name.strip()}”.", todo)
+                findings.add(place, f"There is no design {quoted(name.strip())}.", todo)
             elif not (number.strip() or "1").isascii() or not (number.strip() or "1").isdigit():
-                findings.add(place, f"“{part.strip()}” does not say how many.", f"Write it like {design}=2.")
+                findings.add(place, f"{quoted(part.strip())} does not say how many.", f"Write it like {design}=2.")
             else:
                 weights[design] = weights.get(design, 0) + int(number.strip()[:9] or "1")
     else:

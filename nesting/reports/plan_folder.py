@@ -84,5 +84,5 @@ def _listed(folder: Path) -> set[str]:
         data: Any = json.loads((folder / LIST).read_text("utf-8"))
         names = data["files"] if data["format"] == "sheet plan" else []
         return {name for name in names if re.fullmatch(r"[a-z0-9-]+\.(png|svg|csv)", str(name))}
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return set()

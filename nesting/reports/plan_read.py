@@ -14,6 +14,7 @@ from typing import Any
 
 from nesting.buying.purchase import Bought, Purchase
 from nesting.cutting.passes import Comes, CutOrder, Edge, MapPart, Pass, TablePart, What
+from nesting.describe.findings import quoted
 from nesting.describe.papers import Rim, Sheet
 from nesting.describe.project import BatchLine, Project
 from nesting.describe.shops import Offer, Ware
@@ -47,6 +48,7 @@ from nesting.plan import PaperPlan, Plan, ways_of_work
 from nesting.reports.plan_data import VERSION
 from nesting.reports.plan_folder import LIST
 
+LARGEST_FILE = 50_000_000  # bytes; the plan of a batch takes about a hundred thousand
 PLAN_AGAIN = "Plan the project again with “nesting plan”."
 
 
@@ -54,10 +56,12 @@ def read_plan(folder: Path, project: Project) -> Plan:
     """Read plan.json of a folder; raises NestingError where it is not there, not whole, or not this project's."""
     path = folder / LIST
     try:
+        if path.stat().st_size > LARGEST_FILE:
+            _refuse(path, "This file is larger than 50 MB, which no plan is.", PLAN_AGAIN)
         data: Any = json.loads(path.read_text("utf-8"))
     except OSError:
         _refuse(path, "There is no plan here.", PLAN_AGAIN)
-    except ValueError:
+    except (ValueError, RecursionError):
         _refuse(path, "This file is not whole.", PLAN_AGAIN)
     try:
         if data["format"] != "sheet plan" or data["version"] != VERSION:
@@ -66,7 +70,7 @@ def read_plan(folder: Path, project: Project) -> Plan:
         cards = tuple(BatchLine(str(name), int(count), Place(str(path))) for name, count in data["cards"].items())
         title = str(data["title"])
         purchase = _purchase(data["purchase"]) if data.get("purchase") else None
-    except (KeyError, TypeError, ValueError, IndexError, AttributeError):
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError):
         _refuse(path, "This file is not whole, or was changed by hand.", PLAN_AGAIN)
     pieces = tuple(piece for paper in papers for same in paper.packing.kinds for piece in same)
     sources = tuple(source for paper in papers for source in paper.packing.sources)
@@ -100,7 +104,7 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
     name = data["name"]
     paper = next((one for one in project.papers if one.name == name), None)
     if paper is None:
-        _refuse(path, f"The plan cuts “{name}”, which the project no longer names.", PLAN_AGAIN)
+        _refuse(path, f"The plan cuts {quoted(name)}, which the project no longer names.", PLAN_AGAIN)
         raise KeyError(name)
     kinds = tuple(_pieces(kind, str(name), path) for kind in data["kinds"])
     sources = tuple(_source(source, str(name)) for source in data["sources"])

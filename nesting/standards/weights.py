@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from nesting.lengths import TICKS_PER_MM, Length
+from nesting.quoting import quoted
 
 # Basis sizes in inches of 500 sheets: bond, text (book), cover, index, bristol, tag (trade custom as printed in
 # paper merchants' tables).
@@ -51,7 +52,7 @@ def grammage(text: str) -> Fraction:
         width, height = BASIS_SIZES[pounds[2]]
         return Fraction(pounds[1]) * GRAMS_PER_POUND / (500 * width * height * SQUARE_METRES_PER_SQUARE_INCH)
     kinds = ", ".join(kind for kind in BASIS_SIZES if kind != "book")
-    raise ValueError(f"“{text}” is not a paper weight; write it like 216 gsm, or 65 lb cover (of {kinds}).")
+    raise ValueError(f"{quoted(text)} is not a paper weight; write it like 216 gsm, or 65 lb cover (of {kinds}).")
 
 
 def likely_thickness(grams: Fraction) -> Length:
