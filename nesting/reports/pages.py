@@ -16,7 +16,6 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
@@ -76,6 +75,8 @@ def _write_png(drawing: Drawing, path: FilePath) -> None:
 
 
 def _write_pdf(drawings: Sequence[Drawing], path: FilePath, facts: dict[str, str | None]) -> None:
+    from matplotlib.backends.backend_pdf import PdfPages  # a third of matplotlib's start, and PNGs do without
+
     with mpl.rc_context(_SETTINGS), PdfPages(path, metadata=facts) as pages:
         for drawing in drawings:
             pages.savefig(_figure(drawing, 72))
@@ -163,4 +164,6 @@ def _draw_text(renderer: Any, run: Text, place: Affine2D) -> None:
 
 @cache
 def _font(size: float, bold: bool) -> FontProperties:
-    return FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")
+    """The font that matplotlib ships, by its file: no search, and no other font of its name."""
+    file = FilePath(mpl.get_data_path(), "fonts", "ttf", f"DejaVuSans{'-Bold' if bold else ''}.ttf")
+    return FontProperties(fname=str(file), size=size)
