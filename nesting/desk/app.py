@@ -18,7 +18,7 @@ from werkzeug.exceptions import HTTPException, NotFound
 from werkzeug.routing import Map, Rule
 from werkzeug.wrappers import Request, Response
 
-from nesting.desk import card_views, file_views, table_views
+from nesting.desk import card_views, cut_views, drawer_views, file_views, packet_views, table_views
 from nesting.desk.desk import Desk
 from nesting.desk.guard import HEADERS, Guard
 from nesting.desk.looks import make_pages
@@ -40,7 +40,7 @@ class App:
         self.pages = make_pages()
         views: dict[str, Callable[..., Response]] = {}
         rules = [Rule("/assets/<name>", endpoint="asset"), Rule("/font/<name>", endpoint="font")]
-        for room in (table_views, card_views, file_views):
+        for room in (table_views, card_views, cut_views, drawer_views, packet_views, file_views):
             for address, method, view in room.VIEWS:
                 endpoint = f"{room.__name__}.{view.__name__}"
                 rules.append(Rule(address, endpoint=endpoint, methods=[method]))

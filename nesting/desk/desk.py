@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nesting.describe.project import Project
+from nesting.desk.cutting import Cutting
 from nesting.desk.drafts import Checked, check_files
 from nesting.desk.edits import Edit, applied
 from nesting.desk.planner import Planner, State
 from nesting.desk.shelf import Sheaf, Shelf
-from nesting.errors import NestingError
+from nesting.errors import NestingError, Place, Problem
 from nesting.stash.drawer import Stash
 from nesting.stash.items import Item
 from nesting.stash.planning import with_drawer
@@ -45,6 +46,7 @@ class Desk:
         self.use_drawer = False
         self.shelf = Shelf(folder)
         self.planner = Planner()
+        self.cutting = Cutting(self.plan_folder / "cutting")
         self._lock = threading.RLock()
         self._mark = ""
         self._checked = Checked(None)
@@ -53,6 +55,22 @@ class Desk:
     def plan_folder(self) -> Path:
         """Where the project's plan and all that goes with it lie."""
         return self.folder / "plan"
+
+    @property
+    def packet_folder(self) -> Path:
+        """Where the packet lies."""
+        return self.folder / "packet"
+
+    def holds(self, path: Path) -> bool:
+        """Whether a file is there, and in this project's folder even after all links are followed."""
+        return path.is_file() and self.folder.resolve() in path.resolve().parents
+
+    def refuse_links(self, folder: Path) -> None:
+        """Raise NestingError where a folder of this project leads out of it."""
+        home = self.folder.resolve()
+        if home not in folder.resolve().parents:
+            what = "This folder is a link that leads out of the project."
+            raise NestingError([Problem(Place(folder.name), what, "Take the link away; nothing was written.")])
 
     def look(self) -> Look:
         """Read what has changed, and plan it."""

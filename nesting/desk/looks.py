@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from nesting.cutting.passes import Pass
 from nesting.describe.papers import PrintDirection
-from nesting.lengths import Length, Unit
+from nesting.lengths import Length, Unit, write_length
 from nesting.money import whole_cents, write_cents
 from nesting.reports import phrases, words
 from nesting.reports.drawing import Box, Drawing
@@ -30,7 +30,7 @@ def make_pages() -> Environment:
         lstrip_blocks=True,
     )  # fmt: skip
     pages.filters.update(
-        ruled=length, size=size, money=money, each=each, percent=phrases.percent, plural=phrases.plural,
+        ruled=length, said=write_length, size=size, money=money, each=each, percent=phrases.percent, plural=phrases.plural,
         duration=phrases.duration, drawing=drawing, swatch=swatch_svg, verdict=words.verdict, proof=words.proof,
         slug=slug, cuts=cut_words, deep=deep,
     )  # fmt: skip
@@ -58,7 +58,7 @@ def _html(set_words: Words) -> Markup:
             ).format(run.top, run.bottom))  # fmt: skip
         else:
             runs.append(escape(run.strip()))
-    return Markup(" ").join(runs)
+    return Markup("\u200a").join(runs)
 
 
 def money(cents: int | None, sign: str = "") -> str:

@@ -10,17 +10,20 @@ import pickle
 import subprocess
 import sys
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import IO
 
 from nesting.describe.project import Project
-from nesting.desk.worker import News, PlanJob, RecutJob, StopJob
-from nesting.errors import Problem
+from nesting.desk.worker import News, PacketJob, PlanJob, RecutJob, StopJob
+from nesting.errors import NestingError, Place, Problem
 from nesting.plan import PaperPlan, Plan
 from nesting.questions.batch_curve import Curve
 from nesting.questions.recut import Recut, Spoiled
 
 BUSY = ("first", "full", "curve")
+PATIENCE = 600  # seconds for one answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,8 @@ class Planner:
         self._lock = threading.Condition()
         self._state = State()
         self._worker: subprocess.Popen[bytes] | None = None
-        self._recuts: dict[int, Recut | tuple[Problem, ...] | str] = {}
+        self._answers: dict[int, News] = {}
+        self._waiting: set[int] = set()
         self._numbers = 0
 
     @property
@@ -97,22 +101,33 @@ class Planner:
                 self._change(stopped=True, sentence="stopping with the best so far")
                 self._send(StopJob(self._state.number))
 
-    def recut(
-        self, plan: Plan, spoiled: tuple[Spoiled, ...], patience: float = 300
-    ) -> Recut | tuple[Problem, ...] | str:
-        """The rest of a plan: what to do, or what is wrong, or a sentence about a fault. Waits for it."""
+    def recut(self, plan: Plan, spoiled: tuple[Spoiled, ...]) -> Recut:
+        """The rest of a plan; waits for it. Raises NestingError with what stands against it."""
+        news = self._ask(lambda number: RecutJob(number, plan, spoiled))
+        assert news.rest is not None
+        return news.rest
+
+    def packet(self, plan: Plan, folder: Path, page: str) -> None:
+        """Draw a plan's packet; waits for it. Raises NestingError where it cannot be written."""
+        self._ask(lambda number: PacketJob(number, plan, folder, page))
+
+    def _ask(self, job: Callable[[int], RecutJob | PacketJob]) -> News:
+        """One answer from the worker; what it was planning is begun anew afterwards."""
         with self._lock:
             self._numbers += 1
             number = self._numbers
             interrupted = self._state.project if self._state.busy else None
-            self._send(RecutJob(number, plan, spoiled))
-            self._lock.wait_for(lambda: number in self._recuts, patience)
-            answer = self._recuts.pop(number, "The plan for the rest took too long.")
-        if interrupted is not None:
-            with self._lock:
+            self._waiting.add(number)
+            self._send(job(number))
+            self._lock.wait_for(lambda: number in self._answers, PATIENCE)
+            self._waiting.discard(number)
+            news = self._answers.pop(number, News(number, fault="It took too long."))
+            if interrupted is not None and self._state.project == interrupted:
                 self._change(stage="")
-            self.want(interrupted)
-        return answer
+                self.want(interrupted)
+        if news.problems or news.fault:
+            raise NestingError(news.problems or [Problem(Place(), news.fault, "Nothing was changed; try again.")])
+        return news
 
     def close(self) -> None:
         """End the worker."""
@@ -133,7 +148,7 @@ class Planner:
             threading.Thread(target=self._listen, args=(self._worker.stdout,), daemon=True).start()
         return self._worker
 
-    def _send(self, job: PlanJob | RecutJob | StopJob) -> None:
+    def _send(self, job: PlanJob | RecutJob | PacketJob | StopJob) -> None:
         try:
             stream = self._started().stdin
             assert stream is not None
@@ -148,14 +163,19 @@ class Planner:
                 self._hear(pickle.load(stream))
         except (EOFError, OSError, pickle.UnpicklingError):
             with self._lock:
-                if self._worker is not None and self._worker.stdout is stream and self._state.busy:
-                    self._change(stage="wrong", fault="The planning process ended. Change something to plan again.")
+                if self._worker is not None and self._worker.stdout is stream:
+                    fault = "The planning process ended."
+                    self._answers.update({number: News(number, fault=fault) for number in self._waiting})
+                    if self._state.busy:
+                        self._change(stage="wrong", fault=f"{fault} Change something to plan again.")
+                    self._lock.notify_all()
 
     def _hear(self, news: News) -> None:
         with self._lock:
             if news.number != self._state.number:
-                self._recuts[news.number] = news.rest or news.problems or news.fault or "Nothing came of it."
-                self._lock.notify_all()
+                if news.number in self._waiting:
+                    self._answers[news.number] = news
+                    self._lock.notify_all()
                 return
             known = self._state
             if news.paper is not None:
@@ -163,7 +183,7 @@ class Planner:
             if news.first is not None:
                 self._change(plan=news.first, plan_of=news.number, full=False)
             if news.full is not None:
-                self._change(plan=news.full, plan_of=news.number, full=True)
+                self._change(plan=news.full, plan_of=news.number, full=True, fresh={})
             if news.stage:
                 self._change(stage=news.stage, problems=news.problems, fault=news.fault)
             if news.stage == "done":

@@ -59,7 +59,7 @@ def plan_values(look: Look) -> dict[str, Any]:
     if project is None:
         return {"rows": [], "sums": None, "notes": [], "curve": None, "good": [], "sheet": None}
     known = {} if state.plan is None else {one.paper.name: one for one in state.plan.papers}
-    wanted = [one for one in known if state.current] or [paper.name for paper in project.papers]
+    wanted = list(known) if state.current else [paper.name for paper in project.papers]
     rows: list[tuple[str, PaperPlan | None, bool]] = []
     for name in [*dict.fromkeys([*wanted, *state.fresh])]:
         if name in state.fresh or state.current:

@@ -14,21 +14,21 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import IO
 
-from nesting.cutting.passes import Order
 from nesting.cutting.replay import replay
 from nesting.cutting.sequence import order_cuts
 from nesting.describe.project import Project
 from nesting.errors import Fault, NestingError, Problem
 from nesting.packing.choose_papers import Choice, choose_papers
 from nesting.packing.layout import Answer, Outcome, PackingTask
-from nesting.packing.pack import Packing, PaperPacking, PaperTask, pack, paper_tasks
+from nesting.packing.pack import PaperPacking, PaperTask, pack, paper_tasks
 from nesting.packing.solve import Effort
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import PieceList, piece_list
 from nesting.pieces.supply import Supply, supply
-from nesting.plan import PaperPlan, Plan, in_order, ways_of_work
+from nesting.plan import PaperPlan, Plan, make_plan, ways_of_work
 from nesting.questions.batch_curve import Curve, batch_curve
 from nesting.questions.mixes import Mix
 from nesting.questions.recut import Recut, Spoiled, recut
@@ -53,6 +53,16 @@ class RecutJob:
     number: int
     plan: Plan
     spoiled: tuple[Spoiled, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PacketJob:
+    """Draw the packet of a plan; page: letter or A4."""
+
+    number: int
+    plan: Plan
+    folder: Path
+    page: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,16 +138,7 @@ def plan_in_steps(job: PlanJob, memory: Memory, tell: Callable[[News], None], ch
         check()
         tell(News(number, sentence=sentence))
 
-    asked = _asked(project, Effort.NORMAL, check)
-    papers = []
-    for task in asked.tasks:
-        say(f"{task.paper.name}: looking for a better plan")
-        packed = memory.packed(task, Effort.NORMAL, partial(_packed, asked, task, Effort.NORMAL, say, check))
-        say(f"{task.paper.name}: putting the cuts in order")
-        one = in_order(project, asked.pieces, asked.sources, Packing((packed,)), Order.BY_SETTING)
-        papers.append(one.papers[0])
-        tell(News(number, paper=papers[-1]))
-    tell(News(number, stage="curve", full=Plan(project, asked.pieces, asked.sources, tuple(papers), asked.choices)))
+    tell(News(number, stage="curve", full=make_plan(project, progress=say, stop=check)))
     curve = _curve(project, say)
     tell(News(number, stage="done", curve=curve))
 
@@ -182,13 +183,21 @@ def rest_of(job: RecutJob) -> Recut:
     return recut(job.plan, {}, job.spoiled)
 
 
+def draw_packet(job: PacketJob) -> None:
+    """Write the packet's files."""
+    from nesting.reports.packet_folder import write_packet
+
+    write_packet(job.plan, job.folder, "A4" if job.page == "A4" else "letter", pictures=False)
+
+
 class _Line:
     """The jobs that came in; the latest one counts."""
 
     def __init__(self, source: IO[bytes]) -> None:
         self._source = source
         self._ready = threading.Condition()
-        self._job: PlanJob | RecutJob | None = None
+        self._plan: PlanJob | None = None
+        self._asks: list[RecutJob | PacketJob] = []
         self._stopped = -1
 
     def listen(self) -> None:
@@ -199,23 +208,29 @@ class _Line:
                 with self._ready:
                     if isinstance(job, StopJob):
                         self._stopped = job.number
+                        continue
+                    if isinstance(job, PlanJob):
+                        self._plan = job
                     else:
-                        self._job = job
-                        self._ready.notify()
+                        self._asks.append(job)
+                    self._ready.notify()
         except (EOFError, OSError):
             os._exit(0)
 
-    def take(self) -> PlanJob | RecutJob:
+    def take(self) -> PlanJob | RecutJob | PacketJob:
         """The next job."""
         with self._ready:
-            while self._job is None:
+            while self._plan is None and not self._asks:
                 self._ready.wait()
-            job, self._job = self._job, None
+            if self._asks:
+                return self._asks.pop(0)
+            job, self._plan = self._plan, None
+            assert job is not None
             return job
 
     def check(self, number: int) -> bool:
         """Whether the search shall stop; raises where there is another job."""
-        if self._job is not None:
+        if self._plan is not None or self._asks:
             raise _Superseded
         return self._stopped == number
 
@@ -235,7 +250,10 @@ def main() -> None:
     while True:
         job = line.take()
         try:
-            if isinstance(job, RecutJob):
+            if isinstance(job, PacketJob):
+                draw_packet(job)
+                tell(News(job.number, stage="done"))
+            elif isinstance(job, RecutJob):
                 tell(News(job.number, stage="done", rest=rest_of(job)))
             else:
                 plan_in_steps(job, memory, tell, partial(line.check, job.number))

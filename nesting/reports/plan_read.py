@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from nesting.buying.purchase import Bought, Purchase
-from nesting.cutting.passes import Comes, CutOrder, Edge, MapPart, Pass, TablePart, What
+from nesting.cutting.passes import Comes, CutOrder, Edge, MapCut, MapPart, Pass, TablePart, What
 from nesting.describe.findings import quoted
 from nesting.describe.papers import Rim, Sheet
 from nesting.describe.project import BatchLine, Project
@@ -127,13 +127,18 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
     if wrong:
         _refuse(path, f"The plan for {name} does not stand up to the check: {wrong[0]}", PLAN_AGAIN)
     parts = tuple(
-        MapPart(number, leaf["x"], leaf["y"], leaf["width"], leaf["height"], _table_part(leaf, letters), leaf["turned"])
+        MapPart(number, leaf["x"], leaf["y"], leaf["width"], leaf["height"], _table_part(leaf, letters), leaf["turned"],
+                leaf["error_steps"])
         for number, leaf in leaves_
     )
     order = data["order"]
     passes = tuple(_pass(line, letters) for line in order["passes"])
+    cuts = tuple(
+        MapCut(layout["number"] - 1, cut["number"], cut["stage"], *cut["from"], *cut["to"])
+        for layout in data["layouts"] for cut in layout["cuts"]
+    )  # fmt: skip
     cut_order = CutOrder(
-        passes, (), parts, order["settings"], order["fewest"], order["piles"], order["turns"], order["seconds"]
+        passes, cuts, parts, order["settings"], order["fewest"], order["piles"], order["turns"], order["seconds"]
     )
     packing = PaperPacking(paper, kinds, sources, task, answer)
     return PaperPlan(packing, cut_order, ways_of_work(project.trimmer, paper))
@@ -222,4 +227,7 @@ def _pass(line: dict[str, Any], letters: Sequence[str]) -> Pass:
         cuts=line["cuts"],
         comes=tuple(Comes(_table_part(comes, letters), comes["count"]) for comes in line["comes"]),
         turned=bool(line["turned"]),
+        setting_mark=line["setting_mark"],
+        spacer=bool(line["spacer"]),
+        squares=bool(line["squares"]),
     )

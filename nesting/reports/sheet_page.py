@@ -68,9 +68,8 @@ class _Page:
 def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = None) -> tuple[Drawing, ...]:
     """The pages of one paper, in order; their number does not depend on the numbering."""
     numbering = numbering or Numbering()
-    turned = _turned(work)
+    lines, turned = shown_lines(work)
     every = totals(work.layouts)
-    lines = _lines(work, turned)
     pages = _plan(work, lines, size, every)
     last_seen = {total: n for n, page in enumerate(pages) for total in _shown(work, page, every)}
     drawings = []
@@ -86,6 +85,12 @@ def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = N
         title = f"{work.paper}, {numbering.text(index)}"
         drawings.append(Drawing(size.width, size.height, (top, *body, *foot), title, 140))
     return tuple(drawings)
+
+
+def shown_lines(work: SheetWork) -> tuple[list[Line], tuple[bool, ...]]:
+    """The passes as the list shows them, and which maps are turned by a quarter."""
+    turned = _turned(work)
+    return _lines(work, turned), turned
 
 
 def _turned(work: SheetWork) -> tuple[bool, ...]:

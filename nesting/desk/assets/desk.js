@@ -256,6 +256,7 @@ for (const form of $$("form[data-form]")) {
 document.addEventListener("click", async (event) => {
   const button = event.target.closest("button");
   if (!button) return;
+  if (button.dataset.wait) setTimeout(() => { button.disabled = true; button.textContent = button.dataset.wait; }, 0);
   const form = button.closest("form");
   if (button.dataset.step) {
     const field = $("input", button.parentElement);
@@ -293,6 +294,11 @@ document.addEventListener("click", async (event) => {
 });
 
 addEventListener("keydown", (event) => {
+  const hot = $(`[data-hot="${event.key}"]`);
+  if (hot && !hot.disabled && !event.target.closest("input, textarea, select") && !event.altKey && !event.repeat) {
+    event.preventDefault();
+    hot.click();
+  }
   if ((event.ctrlKey || event.metaKey) && event.key === "s") {
     const form = document.activeElement?.closest("form[data-form]") ?? $("form[data-check]");
     if (form) { event.preventDefault(); form.requestSubmit(); }
@@ -312,6 +318,7 @@ function toLine() {
   text.focus();
   text.setSelectionRange(start, start + (lines[line[1] - 1] ?? "").length);
 }
+$("[data-focus]")?.focus({ preventScroll: true });
 toLine();
 addEventListener("hashchange", toLine);
 setTimeout(poll, body.querySelector("#progress").dataset.busy ? 150 : 1000);

@@ -1,0 +1,81 @@
+"""The packet on the page: made from the plan as it is, opened, and taken along.
+
+In: requests. Out: pages and files. The fact it serves: what hangs at the trimmer is paper, and must be of this plan.
+"""
+
+from __future__ import annotations
+
+from werkzeug.exceptions import NotFound
+from werkzeug.wrappers import Response
+
+from nesting.desk.desk import Look
+from nesting.desk.page import Page
+from nesting.errors import NestingError, Place, Problem
+from nesting.lengths import Unit
+from nesting.plan import Plan
+from nesting.reports.packet_folder import is_of_another_plan
+
+# What may be taken from the packet's folder, and what it is.
+FILES = {
+    "packet.pdf": ("application/pdf", "the pages to print"),
+    "packet.html": ("text/html", "one page for a tablet that is not this machine"),
+}
+
+
+def packet(page: Page) -> Response:
+    """The packet that was made, and how to make it."""
+    look = page.desk.look()
+    folder, plan = page.desk.packet_folder, _ready(look)
+    made = [(name, words) for name, (_, words) in FILES.items() if page.desk.holds(folder / name)]
+    metric = look.checked.read is not None and look.checked.read.unit is not Unit.INCH
+    return page.html(
+        "packet.html", look=look, made=made, ready=plan is not None,
+        old=bool(made) and plan is not None and is_of_another_plan(plan, folder), page_size="A4" if metric else "letter",
+    )  # fmt: skip
+
+
+def _ready(look: Look) -> Plan | None:
+    state = look.state
+    return state.plan if look.project and state.current and state.full else None
+
+
+def ready(page: Page) -> Response:
+    """Whether the plan is ready, for a page that waits for it."""
+    look = page.desk.look()
+    return page.part("packet_ready.html", look, ready=_ready(look) is not None)
+
+
+def make(page: Page) -> Response:
+    """Make the packet; the files are written by the process that plans, so that the page stays awake."""
+    plan = _ready(page.desk.look())
+    if plan is None:
+        raise NestingError([Problem(Place(), "The plan is not ready yet.", "Wait until it is.")])
+    size = "A4" if page.request.form.get("page") == "A4" else "letter"
+    page.desk.refuse_links(page.desk.packet_folder)
+    page.desk.planner.packet(plan, page.desk.packet_folder, size)
+    return page.on("/packet")
+
+
+def file(page: Page, name: str) -> Response:
+    """One file to keep."""
+    path = page.desk.packet_folder / name
+    if name not in FILES or not page.desk.holds(path):
+        raise NotFound
+    return page.file(path, FILES[name][0], f"{page.desk.name} {name}")
+
+
+def opened(page: Page) -> Response:
+    """The pages, in the browser's own viewer."""
+    path = page.desk.packet_folder / "packet.pdf"
+    if not page.desk.holds(path):
+        raise NotFound
+    return Response(path.read_bytes(), mimetype="application/pdf")
+
+
+VIEWS = (
+    ("/packet", "GET", packet),
+    ("/packet-ready", "GET", ready),
+    ("/packet-make", "POST", make),
+    ("/packet-open", "GET", opened),
+    ("/packet/<name>", "GET", file),
+)
