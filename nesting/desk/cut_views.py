@@ -20,6 +20,7 @@ from nesting.packing.layout import CutPart, Part
 from nesting.plan import PaperPlan
 from nesting.questions.recut import kinds_by_letter
 from nesting.reports.drawing import Box, Drawing, Group, Shape
+from nesting.reports.lettering import TIMES
 from nesting.reports.map_draw import draw_map
 from nesting.reports.map_subject import MapSubject
 from nesting.reports.packet import CAUTION
@@ -56,8 +57,15 @@ def cut(page: Page) -> Response:
     work = page.desk.cutting.now(project) if project else None
     ready = look.state.plan if look.state.current and look.state.full and look.project else None
     other = bool(work and ready and mark_of(ready) != page.desk.cutting.mark())
-    return page.html("cut.html", look=look, work=work, ready=ready, other=other, caution=CAUTION,
-                     enough="enough" in page.request.args)
+    return page.html(
+        "cut.html",
+        look=look,
+        work=work,
+        ready=ready,
+        other=other,
+        caution=CAUTION,
+        enough="enough" in page.request.args,
+    )
 
 
 def ready(page: Page) -> Response:
@@ -82,14 +90,15 @@ def step(page: Page, name: str) -> Response:
     done = work.lines_done(paper)
     told = None if work.finished(paper) else _told(work, paper, done)
     return page.html(
-        "step.html", work=work, paper=paper, told=told, done=done, pieces=_pieces(work, paper), unit=work.plan.project.unit,
+        "step.html", work=work, paper=paper, told=told, done=done, pieces=_pieces(work, paper),
+        unit=work.plan.project.unit,
         caution=CAUTION, next_paper=_next_paper(work, name),
     )  # fmt: skip
 
 
 def done(page: Page, name: str) -> Response:
-    """This pass is cut."""
-    work, paper = _work(page, name)
+    """A pass is cut."""
+    _, paper = _work(page, name)
     line = _number(page, "line")
     if line < len(paper.order.passes):
         page.desk.cutting.step(name, line)
@@ -189,7 +198,7 @@ def _lit(shape: Shape | Group, number: int) -> Shape | Group:
 def _comes(came: Comes) -> str:
     match came.part.what:
         case What.PIECE:
-            return f"{came.count} × {came.part.name}"
+            return f"{came.count} {TIMES} {came.part.name}"
         case What.PART:
             return f"{came.count} strip{'' if came.count == 1 else 's'} {came.part.name}"
         case What.KEEP:

@@ -1,8 +1,8 @@
 """The cutting in progress: the plan that is being cut, how far each paper is, what was spoiled; kept on disk.
 
-In: a plan, steps done and taken back, pieces spoiled. Out: the state of the work, the same after the program was killed.
-The fact it serves: what lies on the table cannot be reloaded, so every step is on the disk before the page moves on;
-and the plan at the trimmer stays the one that was begun, whatever is changed on the page meanwhile.
+In: a plan, steps done and taken back, pieces spoiled. Out: the state of the work, the same after the program was
+killed. The fact it serves: what lies on the table cannot be reloaded, so every step is on the disk before the page
+moves on; and the plan at the trimmer stays the one that was begun, whatever is changed on the page meanwhile.
 """
 
 from __future__ import annotations
@@ -143,9 +143,7 @@ class Cutting:
             rounds = self._read()
             assert rest.plan is not None
             write_plan(rest.plan, self.folder / str(len(rounds) + 1), maps=False)
-            there = {
-                paper.name: [_held_data(held) for held in paper.at_hand] for paper in rest.project.papers
-            }
+            there = {paper.name: [_held_data(held) for held in paper.at_hand] for paper in rest.project.papers}
             self._write([*rounds, {"done": {}, "spoiled": [], "mark": mark_of(rest.plan), "at_hand": there}])
 
     # ------------------------------------------------------------------------------------------ on the disk

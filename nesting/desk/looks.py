@@ -30,9 +30,9 @@ def make_pages() -> Environment:
         lstrip_blocks=True,
     )  # fmt: skip
     pages.filters.update(
-        ruled=length, said=write_length, size=size, money=money, each=each, percent=phrases.percent, plural=phrases.plural,
-        duration=phrases.duration, drawing=drawing, swatch=swatch_svg, verdict=words.verdict, proof=words.proof,
-        slug=slug, cuts=cut_words, deep=deep,
+        ruled=length, said=write_length, size=size, money=money, each=each, percent=phrases.percent,
+        plural=phrases.plural, duration=phrases.duration, drawing=drawing, swatch=swatch_svg, verdict=words.verdict,
+        proof=words.proof, slug=slug, cuts=cut_words, deep=deep,
     )  # fmt: skip
     return pages
 

@@ -13,12 +13,11 @@ from nesting.desk.page import Page
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Unit
 from nesting.plan import Plan
-from nesting.reports.packet_folder import is_of_another_plan
+from nesting.stash.planning import mark_of
 
 # What may be taken from the packet's folder, and what it is.
 FILES = {
     "packet.pdf": ("application/pdf", "the pages to print"),
-    "packet.html": ("text/html", "one page for a tablet that is not this machine"),
 }
 
 
@@ -30,7 +29,8 @@ def packet(page: Page) -> Response:
     metric = look.checked.read is not None and look.checked.read.unit is not Unit.INCH
     return page.html(
         "packet.html", look=look, made=made, ready=plan is not None,
-        old=bool(made) and plan is not None and is_of_another_plan(plan, folder), page_size="A4" if metric else "letter",
+        old=bool(made) and plan is not None and page.desk.packet_of != mark_of(plan),
+        page_size="A4" if metric else "letter",
     )  # fmt: skip
 
 
@@ -53,6 +53,7 @@ def make(page: Page) -> Response:
     size = "A4" if page.request.form.get("page") == "A4" else "letter"
     page.desk.refuse_links(page.desk.packet_folder)
     page.desk.planner.packet(plan, page.desk.packet_folder, size)
+    page.desk.packet_of = mark_of(plan)
     return page.on("/packet")
 
 

@@ -185,9 +185,10 @@ def rest_of(job: RecutJob) -> Recut:
 
 def draw_packet(job: PacketJob) -> None:
     """Write the packet's files."""
-    from nesting.reports.packet_folder import write_packet
+    from nesting.reports.packet import write_packet
+    from nesting.reports.page_frame import A4, LETTER
 
-    write_packet(job.plan, job.folder, "A4" if job.page == "A4" else "letter", pictures=False)
+    write_packet(job.plan, job.folder / "packet.pdf", A4 if job.page == "A4" else LETTER)
 
 
 class _Line:

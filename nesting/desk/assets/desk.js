@@ -7,8 +7,9 @@ const $$ = (what, where = document) => [...where.querySelectorAll(what)];
 
 async function ask(address, said) {
   const headers = { "X-Desk": "script" };
+  const body = JSON.stringify(said);
   const options = said === undefined ? { headers } : {
-    method: "POST", headers: { ...headers, "Content-Type": "application/json" }, body: JSON.stringify(said),
+    method: "POST", keepalive: body.length < 30000, headers: { ...headers, "Content-Type": "application/json" }, body,
   };
   const answer = await fetch(address, options);
   const data = answer.headers.get("Content-Type")?.startsWith("application/json") ? await answer.json() : null;
@@ -211,7 +212,7 @@ async function save(form, over = false) {
     const rows = edit.rows !== undefined;
     settle(form, data);
     if (form.dataset.then) return location.assign(form.dataset.then + encodeURIComponent(edit.name));
-    if (rows) return location.reload();
+    if (rows && !away) return location.reload();
     const words = $(".saved", form);
     if (words) words.textContent = data.problems.length ? "Saved, with something to mend." : "Saved.";
     if (!("instant" in form.dataset) || data.problems.length) showProblems(form, data.problems);
@@ -232,9 +233,12 @@ function both(form, html) {
   dialog.showModal();
 }
 
+let away = false; // somebody is on the way to another page
+document.addEventListener("click", (event) => { if (event.target.closest("a[href]")) away = true; }, true);
+
 let leaving = false;
 addEventListener("beforeunload", (event) => {
-  if (!leaving && $$("form[data-form]").some((form) => !("fresh" in form.dataset) && !("instant" in form.dataset) && dirty(form))) {
+  if (!leaving && !mine && $$("form[data-form]").some((form) => !("fresh" in form.dataset) && !("instant" in form.dataset) && dirty(form))) {
     event.preventDefault();
   }
 });
