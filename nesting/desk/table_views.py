@@ -23,6 +23,7 @@ from nesting.questions.batch_curve import Curve
 from nesting.reports import words
 from nesting.reports.flat_card import card_front, flat_card, paper_looks
 from nesting.reports.question_tables import wastes, why_good
+from nesting.reports.shopping import budget_words, extra_words, how_cheap, shop_lists
 from nesting.reports.waste_picture import waste_picture
 
 
@@ -57,7 +58,7 @@ def plan_values(look: Look) -> dict[str, Any]:
     """What the table shows of the plan: each paper as far as it is known, sums where all are."""
     state, project = look.state, look.project
     if project is None:
-        return {"rows": [], "sums": None, "notes": [], "curve": None, "good": [], "sheet": None}
+        return {"rows": [], "sums": None, "notes": [], "curve": None, "good": [], "sheet": None, "shops": ()}
     known = {} if state.plan is None else {one.paper.name: one for one in state.plan.papers}
     wanted = list(known) if state.current else [paper.name for paper in project.papers]
     rows: list[tuple[str, PaperPlan | None, bool]] = []
@@ -66,19 +67,22 @@ def plan_values(look: Look) -> dict[str, Any]:
             rows.append((name, state.fresh.get(name, known.get(name)), True))
         elif name in known:
             rows.append((name, known[name], False))
-    papers = [one for _, one, now in rows if one is not None and now]
     plan = state.plan if state.current else None
-    if plan is not None and len(papers) == len(rows):
-        plan = Plan(plan.project, plan.pieces, plan.supply, tuple(papers), plan.choices)
     curve = state.curve if state.curve_of == state.number else None
     return {
         "rows": rows,
         "sums": plan,
         "sheet": None if plan is None else cost_sheet(plan, plan.project.costs),
-        "notes": [] if plan is None else words.notes(plan),
+        "notes": [] if plan is None else [*words.notes(plan), *_purchase(plan)],
+        "shops": () if plan is None else shop_lists(plan),
         "curve": None if curve is None or len(curve.points) < 2 else _picture(curve),
         "good": [] if curve is None else [why_good(one) for one in curve.good_sizes(3)],
     }
+
+
+def _purchase(plan: Plan) -> list[str]:
+    """The budget, what packs bring beyond need, and how sure it is that nothing cheaper will do."""
+    return [said for said in (budget_words(plan), extra_words(plan), how_cheap(plan)) if said]
 
 
 def _picture(curve: Curve) -> Any:

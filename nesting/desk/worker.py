@@ -125,14 +125,10 @@ class _Asked:
 def plan_in_steps(job: PlanJob, memory: Memory, tell: Callable[[News], None], check: Callable[[], bool]) -> None:
     """All news of one job. check: raises where the job is over, else says whether the search shall stop."""
     number, project = job.number, job.project
-    asked = _asked(project, Effort.QUICK, check)
-    tell(News(number, stage="first", sentence="a first plan"))
-    papers = []
-    for task in asked.tasks:
-        packed = memory.packed(task, Effort.QUICK, partial(_packed, asked, task, Effort.QUICK, None, check))
-        papers.append(_roughly_ordered(project, packed))
-        tell(News(number, paper=papers[-1]))
-    tell(News(number, stage="full", first=Plan(project, asked.pieces, asked.sources, tuple(papers), asked.choices)))
+    if project.shops:  # what is bought where decides the layouts, so there is no plan paper by paper
+        tell(News(number, stage="full", sentence="what to buy where"))
+    else:
+        _first_plan(job, memory, tell, check)
 
     def say(sentence: str) -> None:
         check()
@@ -141,6 +137,18 @@ def plan_in_steps(job: PlanJob, memory: Memory, tell: Callable[[News], None], ch
     tell(News(number, stage="curve", full=make_plan(project, progress=say, stop=check)))
     curve = _curve(project, say)
     tell(News(number, stage="done", curve=curve))
+
+
+def _first_plan(job: PlanJob, memory: Memory, tell: Callable[[News], None], check: Callable[[], bool]) -> None:
+    """A plan that is there within a second, paper by paper."""
+    number, project = job.number, job.project
+    asked = _asked(project, Effort.QUICK, check)
+    papers = []
+    for task in asked.tasks:
+        packed = memory.packed(task, Effort.QUICK, partial(_packed, asked, task, Effort.QUICK, None, check))
+        papers.append(_roughly_ordered(project, packed))
+        tell(News(number, paper=papers[-1]))
+    tell(News(number, stage="full", first=Plan(project, asked.pieces, asked.sources, tuple(papers), asked.choices)))
 
 
 def _asked(project: Project, effort: Effort, check: Callable[[], bool]) -> _Asked:
