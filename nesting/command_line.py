@@ -17,6 +17,7 @@ import click
 
 from nesting.desk_commands import desk_command
 from nesting.errors import Fault, NestingError
+from nesting.packet_commands import packet_command
 from nesting.question_commands import question_commands
 from nesting.stash_commands import stash_group
 
@@ -162,12 +163,16 @@ def plan(
         click.echo(json.dumps(plan_data(made), ensure_ascii=False, indent=1))
     else:
         from nesting.questions.stand_ins import proposals
+        from nesting.reports.packet_folder import is_of_another_plan
         from nesting.reports.plan_folder import write_plan
         from nesting.reports.plan_terminal import show_detail, show_plan
         from nesting.reports.shopping import proposal_words
+        from nesting.reports.terminal import working
 
-        folder = out or (project.parent if project.is_file() else project) / "plan"
-        written = write_plan(made, folder, maps=maps)
+        home = project.parent if project.is_file() else project
+        folder = out or home / "plan"
+        with working("drawing the maps") as say:
+            written = write_plan(made, folder, maps=maps, progress=say)
         show_plan(_console(), made)
         for proposal in proposals(made):
             click.echo(proposal_words(proposal, made.project.currency))
@@ -179,26 +184,8 @@ def plan(
 
             show_costs(_console(), cost_sheet(made, made.project.costs))
         click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
-    if not made.complete:
-        sys.exit(EXIT_SHORT)
-
-
-@main.command()
-@_FOLDER
-@_EFFORT
-@_ORDER
-@click.option("--page", type=click.Choice(["letter", "A4"]), default="letter", show_default=True, help="Paper size.")
-@click.option("--out", type=click.Path(path_type=Path), help="The PDF to write [default: PROJECT/plan/packet.pdf].")
-@_plainly
-def packet(project: Path, effort: str, order: str, page: str, out: Path | None) -> None:
-    """Make the packet to print: cover, every paper's sheets and passes, fold sheets."""
-    from nesting.reports.packet import write_packet
-    from nesting.reports.page_frame import A4, LETTER
-
-    made = _make_plan(project, effort, order)
-    path = out or (project.parent if project.is_file() else project) / "plan" / "packet.pdf"
-    pages = write_packet(made, path, A4 if page == "A4" else LETTER)
-    click.echo(f"{pages} pages in {path}")
+        if out is None and is_of_another_plan(made, home / "packet"):
+            click.echo(f"The packet in {home / 'packet'} is of another plan; renew it with: nesting packet {project}")
     if not made.complete:
         sys.exit(EXIT_SHORT)
 
@@ -209,6 +196,7 @@ def _make_plan(project: Path, effort: str, order: str) -> Plan:
     from nesting.describe.project_file import read_project
     from nesting.packing.solve import Effort
     from nesting.plan import make_plan
+    from nesting.reports.terminal import working
 
     found = read_project(project)
     asked: list[int] = []
@@ -219,16 +207,9 @@ def _make_plan(project: Path, effort: str, order: str) -> Plan:
 
     orders = {"setting": Order.BY_SETTING, "stack": Order.STACK_BY_STACK, "sheet": Order.SHEET_BY_SHEET}
     before = signal.signal(signal.SIGINT, stop_asked)
-    console = _console(errors=True)
     try:
-        with console.status("planning", spinner="dots") as status:
-            return make_plan(
-                found,
-                effort=Effort(effort),
-                order=orders[order],
-                progress=lambda sentence: status.update(sentence.replace("[", r"\[")),
-                stop=lambda: bool(asked),
-            )
+        with working("planning") as say:
+            return make_plan(found, effort=Effort(effort), order=orders[order], progress=say, stop=lambda: bool(asked))
     finally:
         signal.signal(signal.SIGINT, before)
 
@@ -249,6 +230,7 @@ def explain(topic: str | None) -> None:
         click.echo(text_of(topic).rstrip())
 
 
+main.add_command(packet_command(_plainly, _make_plan))
 main.add_command(stash_group(_plainly))
 main.add_command(desk_command(_plainly))
 for _command in question_commands(_plainly):

@@ -268,10 +268,12 @@ def _draw(curve: Any, path: Path) -> None:
 
 def _with_status(ask: Callable[[Callable[[str], None]], _T]) -> _T:
     """Ask with a line of progress; Ctrl-C leaves at once."""
+    from nesting.reports.terminal import working
+
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
-        with _console(errors=True).status("planning", spinner="dots") as status:
-            return ask(lambda sentence: status.update(sentence.replace("[", r"\[")))
+        with working("planning") as say:
+            return ask(say)
     finally:
         signal.signal(signal.SIGINT, before)
 

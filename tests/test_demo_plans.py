@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import functools
 import io
 import json
-from pathlib import Path
 
 import jsonschema
 import pytest
+from demos import DEMOS, NAMES, plan_of
 from rich.console import Console
 
 from nesting.cutting.passes import Order
@@ -20,19 +19,11 @@ from nesting.packing.check import check
 from nesting.packing.layout import Outcome, PiecePart, cost_of, leaves
 from nesting.packing.portfolio import rectpack_best
 from nesting.pieces.supply import SourceKind
-from nesting.plan import Plan, make_plan
+from nesting.plan import make_plan
 from nesting.reports.plan_data import plan_data, schema
 from nesting.reports.plan_terminal import show_detail, show_plan
 
-DEMOS = Path(__file__).parent.parent / "demo_projects"
-NAMES = sorted(path.name for path in DEMOS.iterdir() if path.is_dir())
-
 pytestmark = pytest.mark.parametrize("name", NAMES)
-
-
-@functools.cache
-def plan_of(name: str) -> Plan:
-    return make_plan(read_project(DEMOS / name))
 
 
 def test_a_demo_is_planned_whole_and_stands_up_to_both_checks(name: str) -> None:

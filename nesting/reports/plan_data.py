@@ -6,6 +6,7 @@ that a reader would have to know of. Lengths are whole ticks of 1/3200 mm, and i
 
 from __future__ import annotations
 
+import hashlib
 import json
 from importlib import resources
 from typing import Any
@@ -54,6 +55,17 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "papers": [_paper(paper, unit) for paper in plan.papers],
         "pieces": pieces_data(plan.pieces, unit),
     }
+
+
+def fingerprint(plan: Plan) -> str:
+    """What ticks and packets belong to: any other plan, of the same cards too, has another one."""
+    return fingerprint_of(plan_data(plan))
+
+
+def fingerprint_of(data: dict[str, Any]) -> str:
+    """The same, of a plan's data as it was written; that files lie beside it changes nothing."""
+    told = {key: value for key, value in data.items() if key != "files"}
+    return hashlib.sha256(json.dumps(told, ensure_ascii=False, sort_keys=True).encode()).hexdigest()[:32]
 
 
 def pieces_data(pieces: PieceList, unit: Unit) -> list[dict[str, Any]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -15,15 +16,18 @@ from nesting.errors import NestingError, Place, Problem
 from nesting.files import write_whole
 from nesting.plan import Plan
 from nesting.reports.plan_csv import cuts_csv, pieces_csv, sheets_csv, shopping_csv
-from nesting.reports.plan_data import plan_data
+from nesting.reports.plan_data import fingerprint, fingerprint_of, plan_data
+from nesting.reports.plan_maps import map_names, write_maps
 
 LIST = "plan.json"
 
 
-def write_plan(plan: Plan, folder: Path, *, maps: bool = True) -> tuple[Path, ...]:
+def write_plan(
+    plan: Plan, folder: Path, *, maps: bool = True, progress: Callable[[str], None] = lambda sentence: None
+) -> tuple[Path, ...]:
     """Write the plan's files; raises NestingError where the folder cannot be written."""
     try:
-        return _write(plan, folder, maps)
+        return _write(plan, folder, maps, progress)
     except OSError as error:
         raise NestingError(
             [Problem(Place(str(folder)), f"the plan could not be written: {error.strerror or error}.",
@@ -31,7 +35,7 @@ def write_plan(plan: Plan, folder: Path, *, maps: bool = True) -> tuple[Path, ..
         ) from error  # fmt: skip
 
 
-def _write(plan: Plan, folder: Path, maps: bool) -> tuple[Path, ...]:
+def _write(plan: Plan, folder: Path, maps: bool, say: Callable[[str], None]) -> tuple[Path, ...]:
     folder.mkdir(parents=True, exist_ok=True)
     before = _listed(folder)
     texts = {
@@ -45,7 +49,8 @@ def _write(plan: Plan, folder: Path, maps: bool) -> tuple[Path, ...]:
     for name, text in texts.items():
         write_whole(folder / name, text)
     if maps:
-        written += _write_maps(plan, folder)
+        write_maps(plan, folder, say)
+        written += map_names(plan)
     data = {**plan_data(plan), "files": sorted(written)}
     write_whole(folder / LIST, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
     for name in before - set(written):
@@ -53,29 +58,13 @@ def _write(plan: Plan, folder: Path, maps: bool) -> tuple[Path, ...]:
     return tuple(folder / name for name in [LIST, *written])
 
 
-def _write_maps(plan: Plan, folder: Path) -> list[str]:
-    from nesting.reports.pages import save
-    from nesting.reports.plan_maps import paper_maps
-
-    names: list[str] = []
-    taken: set[str] = set()
-    for paper in plan.papers:
-        stem = _file_name(paper.paper.name, taken)
-        for number, drawing in enumerate(paper_maps(plan.project, paper), start=1):
-            for suffix in ("png", "svg"):
-                names.append(f"{stem}-layout-{number}.{suffix}")
-                save(drawing, folder / names[-1])
-    return names
-
-
-def _file_name(paper: str, taken: set[str]) -> str:
-    """A file name that is safe everywhere and not yet taken."""
-    stem = re.sub(r"[^a-z0-9]+", "-", paper.lower()).strip("-")[:40] or "paper"
-    name, number = stem, 2
-    while name in taken:
-        name, number = f"{stem}-{number}", number + 1
-    taken.add(name)
-    return name
+def is_of_another_plan(plan: Plan, folder: Path) -> bool:
+    """Whether a plan is written in this folder that is not this one."""
+    try:
+        data: Any = json.loads((folder / LIST).read_text("utf-8"))
+        return bool(data["format"] == "sheet plan" and fingerprint_of(data) != fingerprint(plan))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return False
 
 
 def _listed(folder: Path) -> set[str]:

@@ -5,9 +5,13 @@ In: a Project and the plan of one paper. Out: one Drawing per layout, in the ord
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 from nesting.describe.project import Project
-from nesting.plan import PaperPlan
+from nesting.plan import PaperPlan, Plan
 from nesting.reports.drawing import Drawing
+from nesting.reports.file_names import stem
 from nesting.reports.map_subject import MapSubject
 from nesting.reports.sheet_map import sheet_map
 
@@ -44,3 +48,27 @@ def map_subjects(project: Project, plan: PaperPlan) -> tuple[MapSubject, ...]:
             )
         )
     return tuple(subjects)
+
+
+def map_names(plan: Plan) -> tuple[str, ...]:
+    """The file names of all maps, each as a picture of dots and one of lines, in the order of the plan."""
+    taken: set[str] = set()
+    starts = [stem(paper.paper.name, taken) for paper in plan.papers]
+    return tuple(
+        f"{start}-layout-{number}.{suffix}"
+        for start, paper in zip(starts, plan.papers, strict=True)
+        for number in range(1, len(paper.uses) + 1)
+        for suffix in ("png", "svg")
+    )
+
+
+def write_maps(plan: Plan, folder: Path, say: Callable[[str], None] = lambda sentence: None) -> None:
+    """Draw all maps into a folder; raises OSError where it cannot be written."""
+    from nesting.reports.pages import save
+
+    names = iter(map_names(plan))
+    for paper in plan.papers:
+        say(f"drawing the maps of {paper.paper.name}")
+        for drawing in paper_maps(plan.project, paper):
+            save(drawing, folder / next(names))
+            save(drawing, folder / next(names))

@@ -1,102 +1,105 @@
-"""The shopping list as pages of the packet: shop by shop, with a box to tick beside everything to buy.
+"""The shopping list as pages of the packet, to be torn off: what to buy, what to print, what to take from the drawer.
 
-In: a ShoppingSubject. Out: Drawings of pages. The facts of the trade: the list is read on one's feet, one shop after
-the other; and what is asked for at the counter is a pack, not a sheet.
+In: a Plan. Out: Drawings of pages. The facts of the trade: the list is read on one's feet, one shop after the other;
+what is asked for at the counter is a pack, not a sheet; and what lies in the drawer is laid out before it is bought.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
 
+from nesting.cost.sheet import cost_sheet
+from nesting.lengths import Length, Unit
 from nesting.money import write_cents
-from nesting.reports.drawing import Drawing, Group, Label, Shape, line
-from nesting.reports.lettering import TIMES, Run, Stacked, Words
-from nesting.reports.look import FLOOR, HEADS, INK, LIVE_WIDTH, PAGE_RULE, ROW_RULE, RULE, SMALL, STOP, TEXT
-from nesting.reports.page_frame import Heading, Numbering, PageSize, heading
-from nesting.reports.shopping import ShopList, ShopRow
-from nesting.reports.stop_signs import fitted, tick_box
+from nesting.plan import Plan
+from nesting.reports.lettering import TIMES, Run, Stacked, Words, joined, size_words
+from nesting.reports.look import LIVE_WIDTH, TEXT
+from nesting.reports.page_frame import Numbering, PageSize
+from nesting.reports.pass_rows import Row
+from nesting.reports.print_words import how_to_print
+from nesting.reports.shopping import budget_words, extra_words, how_cheap, shop_lists
+from nesting.reports.stock_lists import from_drawer
+from nesting.reports.text_pages import Cell, Pages, bar, heads, sentence_rows, spaced, table_row, text_pages
 
-_SHOP, _ROW, _GAP, _TOTAL, _SAID, _FOOT = 0.62, 0.5, 0.12, 0.56, 0.26, 0.3
-_COUNT, _WHAT, _PRICE = 0.78, 1.15, 1.1
-
-
-@dataclass(frozen=True, slots=True)
-class ShoppingSubject:
-    """Lists by shop, all cents together, and sentences below them."""
-
-    title: str
-    currency: str
-    lists: tuple[ShopList, ...]
-    cents: int
-    said: tuple[str, ...] = ()
+_COUNT, _WHAT, _SIZE, _EACH = 1.0, 1.2, 4.3, 6.5  # inches from the left: where columns end or begin
+_LARGE, _MIDDLE = 18.0, 14.0
 
 
-@dataclass
-class _Page:
-    """A page while it is filled, and how far down."""
-
-    shapes: list[Shape | Group]
-    y: float
-
-
-def shopping_pages(subject: ShoppingSubject, size: PageSize, numbering: Numbering | None = None) -> tuple[Drawing, ...]:
-    """As many pages as the lists take; none where there is nothing to buy. A shop's name stands on all its pages."""
-    if not subject.lists:
-        return ()
-    live, numbering = size.live, numbering or Numbering()
-    foot = live.y1 - _FOOT
-    pages: list[_Page] = []
-
-    def page_for(height: float) -> _Page:
-        if not pages or pages[-1].y + height > foot:
-            _, y = heading(live, Heading("", (), ""))
-            pages.append(_Page([], y + 0.1))
-        return pages[-1]
-
-    for some in subject.lists:
-        page = page_for(_SHOP + 2 * _ROW)
-        _shop(page, some, subject.currency, live.x0)
-        rows = [*some.rows, *([ShopRow(0, "postage", some.postage)] if some.postage else [])]
-        for row in rows:
-            if page.y + _ROW > foot:
-                page = page_for(_SHOP + _ROW)
-                _shop(page, some, subject.currency, live.x0)
-            _row(page, row, live.x0)
-        page.y += _GAP
-    page = page_for(_TOTAL + _SAID * len(subject.said))
-    _total(page, subject, live.x0)
-    drawings = []
-    for index, page in enumerate(pages):
-        said = Heading(subject.title, ("shopping list",), numbering.text(index))
-        head, _ = heading(live, said)
-        drawings.append(Drawing(size.width, size.height, (head, *page.shapes), f"{subject.title}: shopping list", 140))
-    return tuple(drawings)
+def shopping_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> Pages:
+    """What to buy, shop by shop where the project names shops; then what to print and what to take from the drawer."""
+    rows = list(_by_shop(plan) if plan.purchase is not None else _by_paper(plan))
+    said = [said for said in (how_cheap(plan), extra_words(plan), budget_words(plan)) if said]
+    rows += sentence_rows(said)
+    printed = [note for paper in plan.papers for note in how_to_print(paper, plan.project.unit, plan.project.currency)]
+    if printed:
+        rows = [*spaced(rows, 0.3), bar("print at home"), *sentence_rows(printed, "•")]
+    held = from_drawer(plan)
+    if held:
+        rows = [*spaced(rows, 0.3), bar("take from the drawer")]
+    for paper, sheet, count, kind in held:
+        rows.append(table_row("take", [
+            Cell((str(count),), _COUNT, 0.7, "end", 15.0, True), Cell((paper,), _WHAT, 3.0, size=TEXT + 1, bold=True),
+            _at(_sheet_words(sheet.width, sheet.height, plan.project.unit), _SIZE, width=1.9),
+            _at((kind,), LIVE_WIDTH, "end"),
+        ], 0.36, box=True))  # fmt: skip
+    return text_pages("Shopping list", (plan.project.title,), rows, size, numbering)
 
 
-def _shop(page: _Page, some: ShopList, sign: str, x: float) -> None:
-    base = page.y + 0.42
-    name = some.shop[:1].upper() + some.shop[1:]
-    total = Label((write_cents(some.cents, sign),), x + LIVE_WIDTH, base, TEXT + 1.5, True, anchor="end")
-    room = LIVE_WIDTH - total.box.width - 0.3
-    page.shapes.append(Group("shop", (fitted(Label((name,), x, base, 17.0, True), room, 11.0), total), title=name))
-    page.y += _SHOP
-    page.shapes.append(line(x, page.y, x + LIVE_WIDTH, page.y, PAGE_RULE, INK))
+def _by_paper(plan: Plan) -> Iterable[Row]:
+    """Every paper in the sheets it is bought in, with prices where they are known."""
+    sign = plan.project.currency
+    to_buy = cost_sheet(plan, plan.project.costs).to_buy
+    yield bar("to buy", f"prices in {sign}" if sign else "")
+    if not to_buy:
+        yield from sentence_rows(["Nothing: all of it lies in the drawer."])
+        return
+    yield heads([_at(("how many",), _COUNT, "end"), _at(("paper",), _WHAT), _at(("sheet",), _SIZE),
+                 _at(("each",), _EACH, "end"), _at(("together",), LIVE_WIDTH, "end")])  # fmt: skip
+    for each in to_buy:
+        price = ("?",) if each.price is None else (write_cents(each.price),)
+        together = ("?",) if each.cents is None else (write_cents(each.cents),)
+        yield table_row("to-buy", [
+            _count(each.count), Cell((each.paper,), _WHAT, 3.0, size=_MIDDLE, bold=True),
+            _at(_sheet_words(each.sheet.width, each.sheet.height, plan.project.unit), _SIZE, width=1.5),
+            _at(price, _EACH, "end"), _at(together, LIVE_WIDTH, "end"),
+        ], 0.44, box=True)  # fmt: skip
+    if plan.price is not None:
+        yield _total("sheets", plan.to_buy, write_cents(plan.price, sign))
 
 
-def _row(page: _Page, row: ShopRow, x: float) -> None:
-    middle = page.y + _ROW / 2
-    shapes: list[Shape] = []
-    if row.count:
-        shapes += tick_box(x, middle - 0.12, 0.24)
-        shapes.append(Label((str(row.count),), x + _COUNT, middle + 0.1, STOP, True, anchor="end"))
-    colour = INK if row.count else HEADS
-    what = Label(_set(row.what), x + _WHAT, middle + 0.06, TEXT + 1.0, False, colour)
-    shapes.append(fitted(what, LIVE_WIDTH - _WHAT - _PRICE, FLOOR))
-    shapes.append(Label((write_cents(row.cents),), x + LIVE_WIDTH, middle + 0.06, TEXT + 1.0, anchor="end"))
-    page.y += _ROW
-    shapes.append(line(x, page.y, x + LIVE_WIDTH, page.y, ROW_RULE, RULE))
-    page.shapes.append(Group("to-buy", tuple(shapes), title=f"{row.count} x {row.what}"))
+def _by_shop(plan: Plan) -> Iterable[Row]:
+    """Shop after shop what is asked for at its counter."""
+    sign = plan.project.currency
+    for shop in shop_lists(plan):
+        name = shop.shop[:1].upper() + shop.shop[1:]
+        yield bar(name, write_cents(shop.cents, sign))
+        for each in shop.rows:
+            yield table_row("to-buy", [
+                _count(each.count), Cell(_set(each.what), _WHAT, LIVE_WIDTH - _WHAT - 1.1, size=TEXT + 1),
+                _at((write_cents(each.cents),), LIVE_WIDTH, "end"),
+            ], 0.44, box=True)  # fmt: skip
+        if shop.postage:
+            yield table_row("postage", [_at(("postage",), _WHAT, width=3.0),
+                                        _at((write_cents(shop.postage),), LIVE_WIDTH, "end")], 0.36)  # fmt: skip
+    yield _total("together", None, write_cents(plan.price or 0, sign))
+
+
+def _count(count: int) -> Cell:
+    return Cell((str(count),), _COUNT, 0.7, "end", _LARGE, True)
+
+
+def _total(name: str, count: int | None, price: str) -> Row:
+    cells = [Cell((name,), _WHAT, 3.0, size=_MIDDLE, bold=True), Cell((price,), LIVE_WIDTH, 2.0, "end", _MIDDLE, True)]
+    return table_row("total", [*cells, *([] if count is None else [_count(count)])], 0.44, rule=False)
+
+
+def _at(words: Words, x: float, anchor: str = "start", width: float = 1.0) -> Cell:
+    return Cell(words, x, width, anchor)
+
+
+def _sheet_words(width: Length, height: Length, unit: Unit) -> Words:
+    return joined((*size_words(width, height, unit), f" {unit.value}"))
 
 
 def _set(text: str) -> Words:
@@ -110,17 +113,3 @@ def _set(text: str) -> Words:
         elif part:
             words.append(part)
     return tuple(words)
-
-
-def _total(page: _Page, subject: ShoppingSubject, x: float) -> None:
-    base = page.y + 0.36
-    total = write_cents(subject.cents, subject.currency)
-    shapes: list[Shape] = [
-        Label(("together",), x, base, TEXT + 0.5, True),
-        Label((total,), x + LIVE_WIDTH, base, STOP, True, anchor="end"),
-    ]
-    for number, sentence in enumerate(subject.said):
-        said = Label((sentence,), x, base + 0.3 + number * _SAID, SMALL + 0.5)
-        shapes.append(fitted(said, LIVE_WIDTH, FLOOR - 2))
-    page.shapes.append(Group("total", tuple(shapes)))
-    page.y += _TOTAL + _SAID * len(subject.said)

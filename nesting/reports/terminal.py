@@ -6,7 +6,8 @@ In: a PieceList or Problems. Out: rich tables and texts, printed on the console 
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 
 from rich.console import Console
 from rich.markup import escape
@@ -71,6 +72,13 @@ def show_paragraphs(console: Console, paragraphs: Sequence[Sequence[str]]) -> No
 def new_console(*, errors: bool = False, piped: int = 80) -> Console:
     """A console on standard output or for errors; where the output is piped, it is `piped` columns wide."""
     return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else piped)
+
+
+@contextmanager
+def working(first: str) -> Iterator[Callable[[str], None]]:
+    """A line that says what is being done, which every next sentence takes the place of; none where it is piped."""
+    with new_console(errors=True).status(first, spinner="dots") as status:
+        yield lambda sentence: status.update(escape(sentence))
 
 
 def new_table(*, tight: bool = False) -> Table:

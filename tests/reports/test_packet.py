@@ -3,23 +3,37 @@
 from __future__ import annotations
 
 import functools
+import io
+import json
 import re
+import tempfile
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+from click.testing import CliRunner
+from demos import plan_of
 
-from nesting.describe.project_file import read_project
-from nesting.plan import Plan, make_plan
-from nesting.reports.drawing import Drawing, Label, Text, every_shape
-from nesting.reports.packet import packet, write_packet
+from nesting.cost.sheet import cost_sheet
+from nesting.errors import NestingError
+from nesting.money import write_cents
+from nesting.packet_commands import packet_command
+from nesting.plan import Plan
+from nesting.reports.drawing import Drawing, Label, Text, every_group, every_shape
+from nesting.reports.kits import kits
+from nesting.reports.packet import packet
+from nesting.reports.packet_folder import is_of_another_plan, write_packet
 from nesting.reports.page_frame import A4, LETTER, PageSize
-
-DEMOS = Path(__file__).parents[2] / "demo_projects"
+from nesting.reports.pages import save_pages
+from nesting.reports.plan_folder import write_plan
+from nesting.reports.text_pages import kit_title
 
 
 @functools.cache
-def plan_of(name: str) -> Plan:
-    return make_plan(read_project(DEMOS / name))
+def pages_of(name: str, size: PageSize) -> tuple[Drawing, ...]:
+    return packet(plan_of(name), size)
 
 
 def words_of(page: Drawing) -> list[str]:
@@ -35,7 +49,7 @@ def words_of(page: Drawing) -> list[str]:
 @pytest.mark.parametrize("size", [LETTER, A4], ids=["letter", "A4"])
 @pytest.mark.parametrize("name", ["lantern_walk", "class_kit_list"])
 def test_pages_are_numbered_from_one_to_the_last_and_all_of_one_size(name: str, size: PageSize) -> None:
-    pages = packet(plan_of(name), size)
+    pages = pages_of(name, size)
     found = [re.search(r"page (\d+) of (\d+)", " ".join(words_of(page))) for page in pages]
     assert [match and match[0] for match in found] == [f"page {n} of {len(pages)}" for n in range(1, len(pages) + 1)]
     assert {(page.width, page.height) for page in pages} == {(size.width, size.height)}
@@ -43,7 +57,7 @@ def test_pages_are_numbered_from_one_to_the_last_and_all_of_one_size(name: str, 
 
 def test_every_paper_has_pages_with_all_its_layouts() -> None:
     plan = plan_of("lantern_walk")
-    pages = packet(plan, LETTER)
+    pages = pages_of("lantern_walk", LETTER)
     for paper in plan.papers:
         said = [" ".join(words_of(page)) for page in pages if paper.paper.name in words_of(page)[:1]]
         assert said
@@ -53,26 +67,221 @@ def test_every_paper_has_pages_with_all_its_layouts() -> None:
 
 def test_every_scored_base_has_its_fold_sheet() -> None:
     plan = plan_of("lantern_walk")
-    said = [" ".join(words_of(page)) for page in packet(plan, LETTER)]
+    said = [" ".join(words_of(page)) for page in pages_of("lantern_walk", LETTER)]
     for design in plan.project.designs:
         assert any(design.name in text and "fold sheet" in text for text in said)
 
 
 def test_the_cover_says_how_to_keep_ones_fingers() -> None:
-    assert "makers' instructions" in " ".join(words_of(packet(plan_of("class_kit_list"), LETTER)[0]))
-
-
-def test_the_packet_is_one_pdf(tmp_path: Path) -> None:
-    path = tmp_path / "new" / "packet.pdf"
-    count = write_packet(plan_of("class_kit_list"), path, LETTER)
-    data = path.read_bytes()
-    assert data.startswith(b"%PDF")
-    assert len(re.findall(rb"/Type /Page\b", data)) == count
-    assert [each.name for each in path.parent.iterdir()] == ["packet.pdf"]
+    assert "makers' instructions" in " ".join(words_of(pages_of("class_kit_list", LETTER)[0]))
 
 
 def test_a_window_cut_into_the_front_of_a_card_is_on_its_fold_sheet() -> None:
-    pages = packet(plan_of("harvest_stall"), LETTER)
+    pages = pages_of("harvest_stall", LETTER)
     (sheet,) = [words_of(page) for page in pages if words_of(page)[:1] == ["cottage window"]]
     assert "cut out with a knife" in sheet
     assert "window" in sheet
+
+
+# ------------------------------------------------------------------------------------------ the printed file
+
+
+@functools.cache
+def pdf_of(name: str, page: str) -> Any:
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed: the PDF is not read")
+    with tempfile.TemporaryDirectory() as folder:
+        save_pages(pages_of(name, A4 if page == "A4" else LETTER), Path(folder) / "packet.pdf")
+        return pypdf.PdfReader(io.BytesIO((Path(folder) / "packet.pdf").read_bytes()))
+
+
+def text_of(page: Any) -> str:
+    return " ".join(str(page.extract_text()).split())
+
+
+def lines_of(page: Any) -> list[float]:
+    """The length of every straight stroke of a page, in points of the paper."""
+    from pypdf.generic import ContentStream
+
+    scale, kept, lengths = (1.0, 1.0), [], []
+    start = (0.0, 0.0)
+    for numbers, sign in ContentStream(page.get_contents(), page.pdf).operations:
+        if sign == b"q":
+            kept.append(scale)
+        elif sign == b"Q":
+            scale = kept.pop()
+        elif sign == b"cm":
+            scale = (scale[0] * float(numbers[0]), scale[1] * float(numbers[3]))
+        elif sign == b"m":
+            start = (float(numbers[0]), float(numbers[1]))
+        elif sign == b"l":
+            end = (float(numbers[0]), float(numbers[1]))
+            across, up = (end[0] - start[0]) * scale[0], (end[1] - start[1]) * scale[1]
+            lengths.append((across**2 + up**2) ** 0.5)
+            start = end
+    return lengths
+
+
+@pytest.mark.parametrize(("name", "page"), [("folding_theatre", "letter"), ("folding_theatre", "A4"),
+                                            ("lantern_walk", "letter")])  # fmt: skip
+def test_a_line_of_4_in_and_one_of_100_mm_measure_that_on_every_fold_sheet(name: str, page: str) -> None:
+    sheets = [each for each in pdf_of(name, page).pages if "measure these lines" in text_of(each)]
+    assert len(sheets) == sum(len(design.bases) for design in plan_of(name).project.designs)
+    for each in sheets:
+        lengths = lines_of(each)
+        assert any(abs(length - 4 * 72) < 0.01 for length in lengths)  # a point is 1/72 in
+        assert any(abs(length - 100 / 25.4 * 72) < 0.01 for length in lengths)
+
+
+@pytest.mark.parametrize("page", ["letter", "A4"])
+def test_the_sheets_have_the_size_they_are_printed_on(page: str) -> None:
+    wide, high = (8.5 * 72, 11 * 72) if page == "letter" else (210 / 25.4 * 72, 297 / 25.4 * 72)
+    for each in pdf_of("folding_theatre", page).pages:
+        assert float(each.mediabox.width) == pytest.approx(wide, abs=0.02)
+        assert float(each.mediabox.height) == pytest.approx(high, abs=0.02)
+
+
+@pytest.mark.parametrize("name", ["lantern_walk", "folding_theatre"])
+def test_the_text_of_the_pdf_has_the_numbers_of_the_plan(name: str) -> None:
+    plan = plan_of(name)
+    texts = [text_of(each) for each in pdf_of(name, "letter").pages]
+    (shop,) = (text for text in texts if text.startswith("Shopping list"))
+    for line in cost_sheet(plan, plan.project.costs).to_buy:
+        price = "?" if line.cents is None else write_cents(line.cents)
+        assert re.search(rf"\b{line.count} {re.escape(line.paper)} .*{re.escape(price)}", shop)
+    if plan.price is not None and plan.to_buy:
+        assert write_cents(plan.price, plan.project.currency) in shop
+    for paper in plan.papers:
+        mine = [text for text in texts if text.startswith(f"{paper.paper.name} ")]
+        strokes = sum(line.strokes for line in paper.order.passes)
+        assert all(f"{strokes} cut{'' if strokes == 1 else 's'}" in text for text in mine)
+        assert any(re.search(rf"{paper.sheets} sheets?\b", text) for text in mine)
+    costs = " ".join(text for text in texts if text.startswith("Cost sheet"))
+    sheet = cost_sheet(plan, plan.project.costs)
+    wanted = [cents for line in sheet.lines for cents in (*line.shares, line.cents)]
+    wanted += [design.cents for design in sheet.designs] + [sheet.total]
+    for cents, count in Counter(wanted).items():
+        assert len(re.findall(rf"(?<![\d.]){re.escape(write_cents(cents))}(?![\d.])", costs)) >= count
+
+
+@pytest.mark.parametrize("name", ["class_kit_list", "folding_theatre", "lantern_walk"])
+def test_the_totals_below_the_maps_are_the_pieces_of_the_plan(name: str) -> None:
+    """Every piece is on one map: parts drawn times copies, counted paper by paper, are what was to be cut."""
+    plan = plan_of(name)
+    pages = pages_of(name, LETTER)
+    for paper in plan.papers:
+        drawn: Counter[str] = Counter()
+        seen: set[str] = set()
+        for page in pages:
+            if words_of(page)[:1] != [paper.paper.name]:
+                continue
+            for group in every_group(page.shapes, "map"):
+                number = group.get("layout")
+                if number not in seen:
+                    seen.add(number)
+                    for part in every_group(group.shapes, "part"):
+                        if part.get("what") == "piece":
+                            drawn[part.get("letter")] += paper.uses[int(number) - 1].copies
+        wanted = Counter({
+            letter: sum(piece.count for piece in paper.packing.kinds[kind]) for kind, letter in paper.letters.items()
+        })  # fmt: skip
+        assert drawn == wanted
+        assert seen == {str(n + 1) for n in range(len(paper.uses))}
+
+
+def test_every_kit_and_every_label_has_its_place_in_the_print() -> None:
+    plan = plan_of("lantern_walk")
+    texts = [text_of(each) for each in pdf_of("lantern_walk", "letter").pages]
+    said = " ".join(text for text in texts if text.startswith("Kits"))
+    for kit in kits(plan).kits:
+        assert kit_title(kit) in said
+    drawings = [page for page in pages_of("lantern_walk", LETTER) if words_of(page)[:1] == ["Labels"]]
+    labels = sum(len(list(every_group(page.shapes, "label"))) for page in drawings)
+    assert labels == sum(offcut.count for paper in plan.papers for offcut in paper.offcuts)
+
+
+# ------------------------------------------------------------------------------------------ the folder
+
+
+@functools.cache
+def small_plan(number: int) -> Plan:
+    """One paper, so that a packet of it is quickly drawn; each number gives another plan."""
+    plan = plan_of("folding_theatre")
+    return replace(plan, papers=plan.papers[number : number + 1])
+
+
+def names_in(folder: Path) -> set[str]:
+    return {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_a_later_packet_takes_away_what_an_earlier_one_wrote_and_nothing_else(tmp_path: Path) -> None:
+    write_packet(small_plan(0), tmp_path)
+    before = names_in(tmp_path)
+    (tmp_path / "maps" / "mine.png").write_text("mine")
+    (tmp_path / "notes.txt").write_text("mine")
+    written = write_packet(small_plan(1), tmp_path, "A4")
+    now = names_in(tmp_path)
+    assert now == {path.relative_to(tmp_path).as_posix() for path in written} | {"maps/mine.png", "notes.txt"}
+    gone = {name for name in before if name.startswith("maps/")}
+    assert gone
+    assert before - now == gone
+    assert {"packet.pdf", "packet.html", "full_size/theatre-base.svg"} <= now
+    assert not [name for name in now if Path(name).name.startswith(".")]
+
+
+def test_a_packet_of_another_plan_or_not_whole_is_told_apart(tmp_path: Path) -> None:
+    assert not is_of_another_plan(small_plan(0), tmp_path)  # there is none
+    write_packet(small_plan(0), tmp_path, pictures=False)
+    assert not is_of_another_plan(small_plan(0), tmp_path)
+    assert is_of_another_plan(small_plan(1), tmp_path)
+    data = json.loads((tmp_path / "packet.json").read_text())
+    (tmp_path / "packet.json").write_text(json.dumps(data | {"plan": ""}))
+    assert is_of_another_plan(small_plan(0), tmp_path)
+
+
+def test_a_list_that_names_foreign_files_is_not_believed(tmp_path: Path) -> None:
+    outside = tmp_path / "outside.png"
+    outside.write_text("mine")
+    folder = tmp_path / "packet"
+    folder.mkdir()
+    evil = ["../outside.png", str(outside), "maps/../../outside.png", "notes.txt", 7]
+    (folder / "notes.txt").write_text("mine")
+    (folder / "packet.json").write_text(json.dumps({"format": "sheet packet", "files": evil}))
+    write_packet(small_plan(0), folder, pictures=False)
+    assert outside.exists()
+    assert (folder / "notes.txt").exists()
+
+
+@pytest.mark.parametrize("text", ["no list at all", "[]", '{"format": "sheet packet", "files": 7}', '{"format": 7}'])
+def test_a_list_that_is_none_is_written_anew(tmp_path: Path, text: str) -> None:
+    (tmp_path / "packet.json").write_text(text)
+    written = write_packet(small_plan(0), tmp_path, pictures=False)
+    assert {path.relative_to(tmp_path).as_posix() for path in written} == names_in(tmp_path)
+    assert not (tmp_path / "maps").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_said_in_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "packet").write_text("a file where the folder should be")
+    with pytest.raises(NestingError, match="the packet could not be written"):
+        write_packet(small_plan(0), tmp_path / "packet")
+
+
+def test_the_command_writes_the_packet_and_says_where_it_is(tmp_path: Path) -> None:
+    command = packet_command(lambda call: call, lambda project, effort, order: small_plan(0))
+    words = [str(tmp_path), "--page", "A4", "--no-pictures"]
+    result = CliRunner().invoke(command, words, catch_exceptions=False)
+    assert result.exit_code == 0
+    assert re.fullmatch(r"\d+ files in .*packet: print packet\.pdf, open packet\.html on the tablet\.\n", result.output)
+    result = CliRunner().invoke(command, [*words, "--json"], catch_exceptions=False)
+    listed = json.loads(result.output)
+    assert listed["folder"] == str(tmp_path / "packet")
+    assert set(listed["files"]) == names_in(tmp_path / "packet")
+
+
+def test_plan_and_packet_say_when_they_are_not_of_one_plan(tmp_path: Path) -> None:
+    command = packet_command(lambda call: call, lambda project, effort, order: small_plan(0))
+    write_plan(small_plan(1), tmp_path / "plan", maps=False)
+    result = CliRunner().invoke(command, [str(tmp_path), "--no-pictures"], catch_exceptions=False)
+    assert f"The plan in {tmp_path / 'plan'} is another one" in result.output
+    write_plan(small_plan(0), tmp_path / "plan", maps=False)
+    result = CliRunner().invoke(command, [str(tmp_path), "--no-pictures"], catch_exceptions=False)
+    assert "another" not in result.output

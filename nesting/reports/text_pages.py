@@ -1,0 +1,284 @@
+"""The packet's pages of words: rows that run over pages; and with them kits, cost sheet and cautions.
+
+In: a Plan. Out: Drawings of pages. The facts of the trade: kits are laid out card by card with a box to tick, and
+what a blade or a hot tool can do is said where it is used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from nesting.cost.sheet import cost_sheet
+from nesting.cost.values import CostSheet
+from nesting.lengths import Unit
+from nesting.money import write_cents
+from nesting.plan import Plan
+from nesting.reports import words
+from nesting.reports.cautions import CAUTIONS, FIRST
+from nesting.reports.drawing import Drawing, Group, Label, Rectangle, Shape, line
+from nesting.reports.kits import Kit, KitPart, kits
+from nesting.reports.lettering import CAP_HEIGHT, TIMES, Words, size_words, text_width
+from nesting.reports.look import BAR, BLADE, HEADS, LIVE_WIDTH, POINT, ROW_RULE, RULE, SMALL, TEXT
+from nesting.reports.page_frame import Heading, Numbering, PageSize, heading
+from nesting.reports.pass_rows import Row, in_pages
+from nesting.reports.stop_signs import fitted, tick_box
+
+Pages = tuple[Drawing, ...]
+_NOWHERE: frozenset[int] = frozenset()
+_BOX = 0.2
+_SHORT_LINE = 0.215
+_MOST_DESIGNS = 4  # columns of the cost sheet beside each other
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Words in one column: where they begin or (anchor "end") end, and how wide they may be."""
+
+    words: Words
+    x: float
+    width: float
+    anchor: str = "start"
+    size: float = TEXT
+    bold: bool = False
+    colour: str = "#1A1A1A"
+
+
+def text_pages(title: str, below: Words, rows: Sequence[Row], size: PageSize, numbering: Numbering | None) -> Pages:
+    """Rows dealt out over pages with their heading."""
+    numbering = numbering or Numbering()
+    _, top = heading(size.live, Heading(title, below, ""))
+    start = top + 0.16
+    drawings = []
+    for index, part in enumerate(in_pages(rows, [size.live.y1 - start])):
+        head, _ = heading(size.live, Heading(title, below, numbering.text(index)))
+        y, shapes = start, []
+        for row in part:
+            shapes.append(row.draw(size.live.x0, y))
+            y += row.height
+        drawings.append(Drawing(size.width, size.height, (head, *shapes), f"{title}, {numbering.text(index)}", 140))
+    return tuple(drawings)
+
+
+def table_row(kind: str, cells: Sequence[Cell], height: float = 0.34, box: bool = False, rule: bool = True) -> Row:
+    """Cells side by side on one line, with a box to tick before them and a rule below."""
+
+    def draw(x: float, y: float) -> Group:
+        shapes: list[Shape] = []
+        if box:
+            shapes += tick_box(x, y + (height - _BOX) / 2, _BOX)
+        for cell in cells:
+            base = y + height / 2 + cell.size * CAP_HEIGHT / 2 * POINT
+            label = Label(cell.words, x + cell.x, base, cell.size, cell.bold, cell.colour, cell.anchor)
+            shapes.append(fitted(label, cell.width))
+        if rule:
+            shapes.append(line(x, y + height, x + LIVE_WIDTH, y + height, ROW_RULE, RULE))
+        return Group(kind, tuple(shapes))
+
+    return Row(height, _NOWHERE, draw)
+
+
+def bar(text: str, right: str = "") -> Row:
+    """A grey bar that begins a group; it is said again where the group runs on."""
+
+    def draw(x: float, y: float) -> Group:
+        base = y + 0.14 + 12.5 * CAP_HEIGHT / 2 * POINT
+        shapes: list[Shape] = [Rectangle(x, y, LIVE_WIDTH, 0.28, BAR)]
+        note = Label((right,), x + LIVE_WIDTH - 0.08, base, SMALL, anchor="end")
+        shapes.append(fitted(Label((text,), x + 0.08, base, 12.5, True), LIVE_WIDTH - 0.3 - note.box.width))
+        return Group("bar", (*shapes, *([note] if right else [])), title=text)
+
+    row = Row(0.34, _NOWHERE, draw, bar=True)
+    return replace(row, again=row)
+
+
+def spaced(rows: list[Row], height: float) -> list[Row]:
+    """The same rows with air below the last, so that air alone never begins a page."""
+    return [*rows[:-1], replace(rows[-1], height=rows[-1].height + height)]
+
+
+def wrapped(text: str, size: float, width: float) -> list[str]:
+    """A sentence on as many lines as it takes."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, size) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def sentence_rows(texts: Sequence[str], mark: str = "") -> list[Row]:
+    """Paragraphs, each begun by a mark."""
+    rows: list[Row] = []
+    left = 0.22 if mark else 0.0
+    for text in texts:
+        for n, each in enumerate(wrapped(text, TEXT, LIVE_WIDTH - left - 0.05)):
+            cells = [Cell((each,), left, LIVE_WIDTH - left)]
+            if mark and not n:
+                cells.append(Cell((mark,), 0.06, 0.12, bold=True, colour=BLADE))
+            rows.append(table_row("text", cells, _SHORT_LINE, rule=False))
+        rows = spaced(rows, 0.07)
+    return rows
+
+
+def heads(cells: Sequence[Cell], last: bool = True) -> Row:
+    """Heads of columns; a rule below their last line."""
+    small = [Cell(c.words, c.x, c.width, c.anchor, SMALL, False, HEADS) for c in cells]
+    return table_row("heads", small, 0.26 if last else 0.17, rule=last)
+
+
+# ------------------------------------------------------------------------------------------ kits
+
+
+def kit_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> Pages:
+    """For every card what it is put together from, with a box for each card; then the spares."""
+    found = kits(plan)
+    rows: list[Row] = []
+    for kit in found.kits:
+        rows.append(bar(kit_title(kit), "on the maps: the letter" if not rows else ""))
+        if kit.design and kit.cards > 1:
+            rows.append(_card_boxes(kit))
+        rows += spaced([_kit_row(part, plan.project.unit, box=kit.cards == 1) for part in kit.parts], 0.2)
+    for title, parts in (("spares", found.spares), ("missing: the paper does not suffice", found.missing)):
+        if parts:
+            rows.append(bar(title))
+            rows += spaced([_kit_row(part, plan.project.unit, box=True, whose=True) for part in parts], 0.2)
+    return text_pages("Kits", ("every piece is in one kit or among the spares",), rows, size, numbering)
+
+
+def kit_title(kit: Kit) -> str:
+    """Such as "pumpkin patch: 8 kits, each", "stair, cards 1 to 4: 4 kits, each"."""
+    if not kit.design:
+        return "pieces of the list"
+    which = "" if kit.first == 1 else f", cards {kit.first} to {kit.last}" if kit.cards > 1 else f", card {kit.first}"
+    return f"{kit.design}{which}: {'1 kit' if kit.cards == 1 else f'{kit.cards} kits, each'}"
+
+
+def kit_name(part: KitPart, whose: bool = False) -> str:
+    """What a part is and where it goes, with its design where that is not said above it."""
+    piece = part.piece
+    name = piece.title if whose else f"{piece.part}, {piece.where}" if piece.where else piece.part
+    notes = []
+    if piece.shapes > 1:
+        notes.append("cut corner to corner, two from each")
+    if piece.block:
+        notes.append(f"one print in {len(piece.block)} panels")
+    return f"{name} ({'; '.join(notes)})" if notes else name
+
+
+def _card_boxes(kit: Kit) -> Row:
+    """A numbered box for every card."""
+    step, side = 0.29, 0.24
+    per_row = int((LIVE_WIDTH - 0.75) / step)
+    rows = -(-kit.cards // per_row)
+
+    def draw(x: float, y: float) -> Group:
+        shapes: list[Shape] = [Label(("made",), x + 0.08, y + 0.22, SMALL, False, HEADS)]
+        for n in range(kit.cards):
+            at = x + 0.72 + (n % per_row) * step
+            shapes += tick_box(at, y + 0.06 + (n // per_row) * step, side, str(kit.first + n))
+        return Group("cards", tuple(shapes))
+
+    return Row(0.08 + rows * step, _NOWHERE, draw)
+
+
+def _kit_row(part: KitPart, unit: Unit, box: bool, whose: bool = False) -> Row:
+    piece = part.piece
+    return table_row("kit-part", [
+        Cell((f"{part.count} {TIMES}",), 0.82, 0.55, "end", TEXT + 1, True),
+        Cell((kit_name(part, whose),), 0.95, 3.1),
+        Cell(size_words(piece.width, piece.height, unit), 4.2, 1.35),
+        Cell((piece.paper,), 5.65, 1.35), Cell((part.letter,), LIVE_WIDTH, 0.42, "end", TEXT + 1, True, BLADE),
+    ], 0.3, box=box)  # fmt: skip
+
+
+# ------------------------------------------------------------------------------------------ cost sheet
+
+
+def cost_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> Pages:
+    """What the cards cost, line by line; what paper is worth that is no card's; and how good the plan is."""
+    sheet = cost_sheet(plan, plan.project.costs)
+    rows: list[Row] = []
+    for first in range(0, max(len(sheet.designs), 1), _MOST_DESIGNS):
+        rows += spaced(_cost_table(sheet, first), 0.25)
+    rows = [*spaced(rows + sentence_rows(cost_notes(sheet)), 0.15), bar("how good the plan is")]
+    for paper in plan.papers:
+        name = Cell((paper.paper.name,), 0.0, 2.5, bold=True)
+        row = table_row("proof", [name, Cell((words.verdict(paper),), LIVE_WIDTH, 4.5, "end")], 0.28, rule=False)
+        rows.append(replace(row, bar=True))  # never apart from its sentence
+        rows += sentence_rows([words.proof(paper)])
+    below = plan.project.title + (f", in {sheet.currency}" if sheet.currency else "")
+    return text_pages("Cost sheet", (below,), rows, size, numbering)
+
+
+def _cost_table(sheet: CostSheet, first: int) -> list[Row]:
+    """The lines for up to four designs beside each other, and for all."""
+    shown = range(first, min(first + _MOST_DESIGNS, len(sheet.designs)))
+    step = 0.98
+    rights = [LIVE_WIDTH - step * (len(shown) - n) for n in range(len(shown))]
+
+    def row(kind: str, name: str, texts: Sequence[str], all_: str, bold: bool = False) -> Row:
+        cells = [Cell((text,), x, step - 0.12, "end", bold=bold) for text, x in zip(texts, rights, strict=True)]
+        room = LIVE_WIDTH - step * (len(shown) + 1)
+        return table_row(kind, [Cell((name,), 0.0, room, bold=bold), *cells,
+                           Cell((all_,), LIVE_WIDTH, step - 0.12, "end", bold=bold)], 0.29)  # fmt: skip
+
+    designs = [sheet.designs[n] for n in shown]
+    names = [wrapped(design.design or "piece list", SMALL, step - 0.14) for design in designs]
+    deep = max(map(len, names), default=1)
+    rows: list[Row] = []
+    for n in range(deep):
+        texts = [([""] * (deep - len(name)) + name)[n] for name in names]
+        head = heads([Cell((text,), x, step - 0.12, "end") for text, x in zip(
+            [*texts, "all" if n + 1 == deep else ""], [*rights, LIVE_WIDTH], strict=True)], n + 1 == deep)  # fmt: skip
+        rows.append(head)
+    for each in sheet.lines:
+        name = f"{each.kind.value}: {each.name}" if each.name else each.kind.value
+        rows.append(row("cost", name, [write_cents(each.shares[n]) for n in shown], write_cents(each.cents)))
+    rows.append(row("sum", "together", [write_cents(d.cents) for d in designs], write_cents(sheet.total), True))
+    cards = sum(design.cards for design in sheet.designs)
+    if cards:
+        rows.append(row("cards", "cards", [str(design.cards) for design in designs], str(cards)))
+        rows.append(row("each", "a card", [_each(d.per_card) for d in designs], _each(sheet.per_card), True))
+    if any(design.price for design in sheet.designs):
+        prices = ["" if design.price is None else write_cents(design.price) for design in designs]
+        rows.append(row("price", "price of a card", prices, "", True))
+    return rows
+
+
+def _each(cents: Fraction | None) -> str:
+    return "" if cents is None else write_cents(int(cents + Fraction(1, 2)))
+
+
+def cost_notes(sheet: CostSheet) -> list[str]:
+    """What is to be paid now, and what is worth money though no card bears it."""
+    said = []
+    if sheet.cash is not None:
+        said.append(f"To pay for paper now: {write_cents(sheet.cash, sheet.currency)}.")
+    if sheet.kept:
+        said.append(f"Offcuts worth keeping are worth {write_cents(sheet.kept, sheet.currency)}; no card bears them.")
+    if sheet.at_hand:
+        drawer = write_cents(sheet.at_hand, sheet.currency)
+        said.append(f"Paper from the drawer counts at what new paper costs: {drawer}.")
+    if sheet.unpriced:
+        said.append(f"No price is known for {', '.join(sheet.unpriced)}; that paper counts as nothing here.")
+    return said
+
+
+# ------------------------------------------------------------------------------------------ cautions
+
+
+def caution_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> Pages:
+    """What to mind with blades and hot tools, and what to mind in this batch."""
+    rows = spaced(sentence_rows([FIRST]), 0.05)
+    for title, sentences in CAUTIONS:
+        rows += [bar(title), *spaced(sentence_rows(sentences, "•"), 0.08)]
+    mine = words.notes(plan)
+    for paper in plan.papers:
+        mine += [f"{paper.paper.name}: {note}" for note in words.cut_notes(paper, plan.project.unit)]
+    if mine:
+        rows += [bar("in this batch"), *sentence_rows(mine, "•")]
+    return text_pages("Cautions", ("before the first cut",), rows, size, numbering)
