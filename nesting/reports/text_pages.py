@@ -163,7 +163,7 @@ def kit_name(part: KitPart, whose: bool = False) -> str:
     name = piece.title if whose else f"{piece.part}, {piece.where}" if piece.where else piece.part
     notes = []
     if piece.shapes > 1:
-        notes.append("cut corner to corner, two from each")
+        notes.append(f"{piece.shapes} from each blank")
     if piece.block:
         notes.append(f"one print in {len(piece.block)} panels")
     return f"{name} ({'; '.join(notes)})" if notes else name
