@@ -193,10 +193,9 @@ def rest_of(job: RecutJob) -> Recut:
 
 def draw_packet(job: PacketJob) -> None:
     """Write the packet's files."""
-    from nesting.reports.packet import write_packet
-    from nesting.reports.page_frame import A4, LETTER
+    from nesting.reports.packet_folder import write_packet
 
-    write_packet(job.plan, job.folder / "packet.pdf", A4 if job.page == "A4" else LETTER)
+    write_packet(job.plan, job.folder, "A4" if job.page == "A4" else "letter")
 
 
 class _Line:
