@@ -94,8 +94,7 @@ def new(folder: Path) -> None:
 def check(project: Path, fit: bool) -> None:
     """Read a project and say every mistake in it, all files in one go."""
     from nesting.describe.project_file import read_project
-    from nesting.pieces.grain import grain_notes
-    from nesting.pieces.piece_list import piece_list
+    from nesting.pieces.piece_list import grain_notes, piece_list
     from nesting.reports.phrases import plural
 
     found = read_project(project)
@@ -103,7 +102,7 @@ def check(project: Path, fit: bool) -> None:
     cards = sum(line.count for line in found.batch)
     count = sum(piece.count for piece in pieces.pieces)
     click.echo(f"No mistakes: {plural(cards, 'card')}, {plural(count, 'piece')}, {plural(len(found.papers), 'paper')}.")
-    for design, note in grain_notes(found):
+    for design, note in grain_notes(pieces):
         click.echo(f"{design}: {note}")
     if fit:
         from nesting.fit import fits_of, sentences

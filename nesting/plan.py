@@ -21,10 +21,11 @@ from nesting.describe.project import Project, Trimmer
 from nesting.describe.shops import Ware
 from nesting.errors import Fault
 from nesting.packing.check import check
-from nesting.packing.choose_papers import Choice, choose_papers, let_stand_in
+from nesting.packing.choose_papers import Choice, choose_papers
 from nesting.packing.layout import Bound, Outcome, PiecePart, Use, leaves, sheets_of
 from nesting.packing.pack import Packing, PaperPacking, pack
 from nesting.packing.solve import Effort
+from nesting.packing.stand_ins import Moved, use_stand_ins
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
 from nesting.pieces.supply import SourceKind, Supply, offers_of, supply
@@ -183,7 +184,7 @@ class Plan:
     pieces: PieceList
     supply: Supply
     papers: tuple[PaperPlan, ...]
-    choices: tuple[Choice, ...] = ()
+    choices: tuple[Choice | Moved, ...] = ()
     purchase: Purchase | None = None
     evidence: tuple[Evidence, ...] = ()
 
@@ -235,15 +236,15 @@ def make_plan(
     """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check."""
     pieces = piece_list(project)
     sources = supply(project, hidden_centres(project))
-    decision = None
+    decision, moved = None, tuple[Moved, ...]()
     if project.shops:
-        pieces = let_stand_in(project, pieces, sources, effort=effort, seed=seed, stop=stop)
+        pieces, moved = use_stand_ins(project, pieces, sources, effort=effort, seed=seed, stop=stop)
         decision = decide(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
         sources = decision.supply
     known = decision.answers if decision is not None else {}
     pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop, known=known)
     packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known)
-    plan = replace(in_order(project, pieces, sources, packing, order), choices=choices)
+    plan = replace(in_order(project, pieces, sources, packing, order), choices=(*moved, *choices))
     return plan if decision is None else _with_purchase(plan, decision)
 
 

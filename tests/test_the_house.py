@@ -50,7 +50,9 @@ ONLY = {
     "nesting.cutting.replay": {"nesting.packing.layout", "nesting.cutting.passes"},
 }
 # The modules of the packing room that know paper and cards.
-NAMING = ("nesting.packing.pack", "nesting.packing.choose_papers")
+NAMING = (
+    "nesting.packing.pack", "nesting.packing.choose_papers", "nesting.packing.stand_ins", "nesting.packing.shares",
+)  # fmt: skip
 
 
 def room_of(module: str) -> int:

@@ -34,6 +34,7 @@ class Batch:
     lines: tuple[BatchLine, ...] = ()
     spares: Spares = field(default_factory=Spares)
     grain_from: Fraction = Fraction(150)
+    grain_required_from: Fraction | None = None
     centres: CentreRule | None = None
     budget: int | None = None
 
@@ -49,15 +50,19 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
     cards = table.at("cards")
     lines = () if cards is None else _cards(cards, designs, all_read, findings)
     grain_from = table.take("grain_from", weight)
+    grain_required_from = table.take("grain_required_from", weight)
     centres = table.take("centres", _centres)
     budget = table.take("budget", price)
-    table.close("a batch may hold title, currency, cards, spares, budget, grain_from and centres.")
+    table.close(
+        "a batch may hold title, currency, cards, spares, budget, grain_from, grain_required_from and centres."
+    )
     return Batch(
         title=title or "",
         currency=currency or "",
         lines=lines,
         spares=spares or Spares(),
         grain_from=Fraction(150) if grain_from is None else grain_from,
+        grain_required_from=grain_required_from,
         centres=centres,
         budget=budget,
     )

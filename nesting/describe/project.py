@@ -114,8 +114,9 @@ class Project:
     """Everything that was said. `unit` is the one that plans are written in; `currency` is the sign before prices.
 
     grain_from: papers of this weight or heavier, or of unknown weight, are folded along their grain where the sheet
-    allows it (printed advice to score begins at 150 to 200 g/m2). centres None: mats are left whole. budget: cents
-    that paper may cost, None where that was not said.
+    allows it (printed advice to score begins at 150 to 200 g/m2); grain_required_from: from this weight on no base is
+    cut whose main fold would cross the grain. centres None: mats are left whole. budget: cents that paper may cost,
+    None where that was not said.
     """
 
     title: str
@@ -128,6 +129,7 @@ class Project:
     pieces: tuple[LoosePiece, ...]
     trimmer: Trimmer
     grain_from: Fraction = Fraction(150)
+    grain_required_from: Fraction | None = None
     centres: CentreRule | None = None
     costs: Costs = NO_COSTS
     shops: tuple[Shop, ...] = ()

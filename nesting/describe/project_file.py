@@ -115,6 +115,7 @@ def _project(path: Path, paths: list[Path], lists: list[Path], findings: Finding
         pieces=tuple(pieces),
         trimmer=read_trimmer(trimmers[0], unit, findings) if trimmers else default_trimmer(unit),
         grain_from=batch.grain_from,
+        grain_required_from=batch.grain_required_from,
         centres=batch.centres,
         shops=shops,
         budget=batch.budget,

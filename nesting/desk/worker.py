@@ -25,6 +25,7 @@ from nesting.packing.choose_papers import Choice, choose_papers
 from nesting.packing.layout import Answer, Outcome, PackingTask
 from nesting.packing.pack import PaperPacking, PaperTask, pack, paper_tasks
 from nesting.packing.solve import Effort
+from nesting.packing.stand_ins import Moved
 from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import PieceList, piece_list
 from nesting.pieces.supply import Supply, supply
@@ -118,7 +119,7 @@ class _Asked:
     project: Project
     pieces: PieceList
     sources: Supply
-    choices: tuple[Choice, ...]
+    choices: tuple[Choice | Moved, ...]
     tasks: tuple[PaperTask, ...]
 
 

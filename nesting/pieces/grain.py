@@ -1,7 +1,7 @@
 """How a base lies on the sheet, so that its main fold runs along the grain, and where that cannot be.
 
-In: a Project and a Base. Out: whether it may turn or must lie turned, and a sentence where the fold crosses the
-grain. The fact of the trade: a fold across the grain of cardstock cracks; thin paper folds either way.
+In: a Project, a Base and a Paper. Out: whether it may turn or must lie turned, and a sentence where the fold crosses
+the grain. The fact of the trade: a fold across the grain of cardstock cracks; thin paper folds either way.
 """
 
 from __future__ import annotations
@@ -17,29 +17,38 @@ from nesting.lengths import write_size
 
 @dataclass(frozen=True, slots=True)
 class Lie:
-    """How a piece lies on the sheet: it may turn by a quarter, or must; `across_grain` says why a fold is crossed."""
+    """How a piece lies on the sheet: it may turn by a quarter, or must; `across_grain` says why a fold is crossed.
+
+    refused: the fold must not be crossed at this weight.
+    """
 
     may_turn: bool
     must_turn: bool = False
     across_grain: str = ""
+    refused: bool = False
 
 
-def lie_of(project: Project, base: Base) -> Lie:
-    """What was said of the base comes first, then the print, then the grain."""
-    paper = project.paper(base.paper)
+def lie_of(project: Project, base: Base, paper: Paper) -> Lie:
+    """How a base lies on a paper: what was said of it comes first, then the print, then the grain.
+
+    Where the grain is required, it comes before what was said.
+    """
     fold_down = main_fold_runs_down(base)
     plain = paper.direction is PrintDirection.NONE
     may_turn = plain if base.may_turn is None else base.may_turn
     heavy = paper.weight is None or paper.weight >= project.grain_from
-    if fold_down is None or paper.grain is Grain.UNKNOWN or not heavy:
+    least = project.grain_required_from
+    required = least is not None and paper.weight is not None and paper.weight >= least
+    if fold_down is None or paper.grain is Grain.UNKNOWN or not (heavy or required):
         return Lie(may_turn)
     turned = fold_down is not (paper.grain is Grain.UP)  # the quarter turn that lays the fold along the grain
-    if base.may_turn is None and plain and _fits(paper, base, turned):
+    if not may_turn and not turned:
+        return Lie(False)
+    if may_turn and (base.may_turn is None or required) and _fits(paper, base, turned):
         return Lie(may_turn=False, must_turn=turned)
-    if base.may_turn or (not turned and not may_turn):
-        return Lie(may_turn)
-    why = _why(project, base, paper, plain)
-    return Lie(may_turn, across_grain=why)
+    if base.may_turn and not required:
+        return Lie(True)
+    return Lie(may_turn, across_grain=_why(project, base, paper, plain), refused=required)
 
 
 def _why(project: Project, base: Base, paper: Paper, plain: bool) -> str:
@@ -60,15 +69,3 @@ def _fits(paper: Paper, base: Base, turned: bool) -> bool:
     width, height = (base.height, base.width) if turned else (base.width, base.height)
     sheets = [sold.sheet for sold in paper.sold] + [held.sheet for held in paper.at_hand if held.count]
     return any(sheet.usable[0] >= width and sheet.usable[1] >= height for sheet in sheets)
-
-
-def grain_notes(project: Project) -> tuple[tuple[str, str], ...]:
-    """Design and sentence, for each base of the batch whose main fold runs across the grain."""
-    wanted = {line.design for line in project.batch if line.count}
-    return tuple(
-        (design.name, lie.across_grain)
-        for design in project.designs
-        if design.name in wanted
-        for lie in (lie_of(project, base) for base in design.bases)
-        if lie.across_grain
-    )

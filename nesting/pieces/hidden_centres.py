@@ -15,7 +15,7 @@ from nesting.describe.project import CentreRule, Project
 from nesting.errors import Problem
 from nesting.lengths import Length
 from nesting.pieces.spots import Spot, Spots, find_spots
-from nesting.pieces.supply import Source, SourceKind
+from nesting.pieces.supply import Source, SourceKind, supply
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +70,8 @@ def _cut_outs(
         if below is not None and below.or_papers:
             continue
         paper = below.paper if below else papers[spot.panel]
+        if _may_run_short(project, paper):
+            continue
         if _upright(project, paper, below.may_turn if below else turned[paper]):
             found.append((_Out(SourceKind.CUT_OUT, paper, spot.width, spot.height, 0), spot.times))
     return found
@@ -79,8 +81,14 @@ def _may_be_hollow(project: Project, design: CardDesign, mat: CardPart) -> bool:
     """A mat without windows, of a design and a paper that allow it."""
     if mat.kind is not PartKind.MAT or mat.pair or mat.or_papers or _windows(design, mat):
         return False
-    wanted = design.centres and project.paper(mat.paper).centres
+    wanted = design.centres and project.paper(mat.paper).centres and not _may_run_short(project, mat.paper)
     return wanted and _upright(project, mat.paper, mat.may_turn)
+
+
+def _may_run_short(project: Project, name: str) -> bool:
+    """Whether some of its pieces may be cut from a stand-in, so that it is not known how many are of this paper."""
+    endless = any(source.limit is None for source in supply(project).of_paper(name))
+    return bool(project.paper(name).stand_in) and not endless
 
 
 def _upright(project: Project, paper: str, may_turn: bool | None) -> bool:

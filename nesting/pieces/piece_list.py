@@ -15,7 +15,7 @@ from nesting.describe.papers import PrintDirection
 from nesting.describe.project import LoosePiece, Project
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import ZERO, Length, Unit, write_length
-from nesting.pieces.grain import lie_of
+from nesting.pieces.grain import Lie, lie_of
 from nesting.pieces.shapes import Blank, best_blank, slanted
 from nesting.pieces.spots import Spot, find_spots, rule_words
 
@@ -31,7 +31,8 @@ class Piece:
     into which one area of a print that runs on is cut apart; empty for all else. must_turn: lies a quarter turned on
     the sheet, so that its main fold runs along the grain. or_papers: other papers of which it may be cut until one is
     chosen, each with whether it may turn there; a part cut from several papers has a piece for each, all with the
-    per_card of the part.
+    per_card of the part. across_grain: why the main fold crosses the grain, "" where it does not; lies: how the base
+    would lie on the papers that may stand in for its own.
     """
 
     design: str
@@ -51,6 +52,8 @@ class Piece:
     block: tuple[Length, ...] = ()
     must_turn: bool = False
     or_papers: tuple[tuple[str, bool], ...] = ()
+    across_grain: str = ""
+    lies: tuple[tuple[str, Lie], ...] = ()
 
     @property
     def title(self) -> str:
@@ -91,7 +94,7 @@ def piece_list(project: Project) -> PieceList:
 
 def _design_pieces(project: Project, design: CardDesign, cards: int, problems: list[Problem]) -> Iterator[Piece]:
     for base in design.bases:
-        yield _base_piece(project, design, base, cards)
+        yield _base_piece(project, design, base, cards, problems)
     spots = find_spots(design, project.unit, problems)
     for part in design.parts:
         if part.kind is not PartKind.WINDOW:
@@ -202,8 +205,11 @@ def _run_on(
     return [(whole, f"one area, cut apart into {parts} in this order from the left", widths)]
 
 
-def _base_piece(project: Project, design: CardDesign, base: Base, cards: int) -> Piece:
-    lie = lie_of(project, base)
+def _base_piece(project: Project, design: CardDesign, base: Base, cards: int, problems: list[Problem]) -> Piece:
+    lie = lie_of(project, base, project.paper(base.paper))
+    if lie.refused and cards:
+        todo = "Choose another sheet or size, or raise grain_required_from under [batch]."
+        problems.append(Problem(base.place, f"{lie.across_grain} At this weight the grain is required.", todo))
     folds, need = len(base.scores_across) + len(base.scores_down), cards * len(base.lies)
     return Piece(
         design=design.name,
@@ -219,7 +225,22 @@ def _base_piece(project: Project, design: CardDesign, base: Base, cards: int) ->
         came_from=f"flat base, {folds} score{'' if folds == 1 else 's'}" if folds else "flat base, no score",
         place=base.place,
         must_turn=lie.must_turn,
+        across_grain=lie.across_grain,
+        lies=tuple((name, lie_of(project, base, project.paper(name))) for name in _stand_ins(project, base.paper)),
     )
+
+
+def _stand_ins(project: Project, name: str) -> list[str]:
+    """The paper that stands in for this one, the one that stands in for that, and so on."""
+    found: list[str] = []
+    while (name := project.paper(name).stand_in) and name not in found:
+        found.append(name)
+    return found
+
+
+def grain_notes(pieces: PieceList) -> tuple[tuple[str, str], ...]:
+    """Design and sentence, for each base whose main fold runs across the grain."""
+    return tuple(dict.fromkeys((piece.design, piece.across_grain) for piece in pieces.pieces if piece.across_grain))
 
 
 def _loose_piece(project: Project, piece: LoosePiece) -> Piece:

@@ -6,6 +6,8 @@ fits the print to the page by itself makes every figure on it smaller than plann
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nesting.describe.printed_at_home import scale_on
 from nesting.lengths import Length, Unit, rounded_down, write_size
 from nesting.money import write_cents
@@ -26,13 +28,14 @@ def how_to_print(plan: PaperPlan, unit: Unit, currency: str) -> list[str]:
     said = []
     for number, count in pages.items():
         source = plan.packing.sources[number]
-        page = next(sold.page or sold.sheet for sold in plan.paper.sold if sold.sheet == source.sheet)
+        sold = next((sold for sold in plan.paper.sold if sold.sheet == source.sheet), None)  # else from a shop
+        page = sold.page if sold and sold.page else replace(source.sheet, rim=plan.paper.rim)
         percent = scale_on(page, printed)
         whole = tuple(Length(side.ticks * percent // 100) for side in (printed.width, printed.height))
         off = any(side > room for side, room in zip(whole, page.usable, strict=True))
         width, height = (rounded_down(side, unit) for side in source.sheet.usable)
         there = write_size(width, height, unit, with_unit=True)
-        price = "" if source.price is None else f", {write_cents(source.price, currency)} a page with its ink"
+        price = f", {write_cents(sold.price, currency)} a page with its ink" if sold and sold.price is not None else ""
         said.append(
             f"{plan.paper.name}: print {phrases.plural(count, 'page')} of"
             f" {write_size(page.width, page.height, unit, with_unit=True)} at {percent} %, not “fitted to the"

@@ -11,7 +11,8 @@ from nesting.cutting.passes import Comes, Pass, TablePart, What
 from nesting.lengths import Unit, write_size
 from nesting.packing.layout import Outcome, Reason, cost_of
 from nesting.packing.pack import PaperPacking
-from nesting.pieces.grain import grain_notes
+from nesting.packing.stand_ins import Moved
+from nesting.pieces.piece_list import grain_notes
 from nesting.plan import PaperPlan, Plan, Trade
 from nesting.reports import phrases
 from nesting.reports.print_words import how_to_print
@@ -75,9 +76,14 @@ def notes(plan: Plan) -> list[str]:
     """What the user should know besides: papers chosen among, folds across the grain, how to print at home."""
     said = []
     for choice in plan.choices:
+        if isinstance(choice, Moved):
+            pieces = phrases.plural(choice.count, "piece")
+            cut = f"{pieces} of {choice.of} {'is' if choice.count == 1 else 'are'} cut from {choice.stand_in}"
+            said.append(f"{choice.paper} runs short: {cut}, which stands in for it.")
+            continue
         best = "proven best" if choice.answer.outcome is Outcome.PROVEN else "the best found"
         said.append(f"Pieces that may be cut from several of {', '.join(choice.papers)} were shared out: {best}.")
-    said += [f"{design}: {sentence}" for design, sentence in grain_notes(plan.project)]
+    said += [f"{design}: {sentence}" for design, sentence in grain_notes(plan.pieces)]
     project = plan.project
     return said + [note for paper in plan.papers for note in how_to_print(paper, project.unit, project.currency)]
 

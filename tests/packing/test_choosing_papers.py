@@ -8,6 +8,7 @@ import pytest
 
 from nesting.describe.project_file import read_project
 from nesting.errors import NestingError
+from nesting.packing.choose_papers import Choice
 from nesting.packing.layout import Outcome, sheets_of
 from nesting.plan import Plan, make_plan
 
@@ -37,6 +38,7 @@ def test_the_choice_of_a_print_saves_a_sheet(tmp_path: Path) -> None:
     assert counts(free, "any") == {"red": 1, "blue": 2}
     assert sheets(free) == {"red": 1, "blue": 1}
     (choice,) = free.choices
+    assert isinstance(choice, Choice)
     assert choice.papers == ("red", "blue")
     assert choice.answer.outcome is Outcome.PROVEN
     assert sheets_of(choice.answer.uses) == free.sheets == 2

@@ -11,10 +11,11 @@ import pytest
 
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
+from nesting.errors import NestingError
 from nesting.lengths import inches
 from nesting.packing.layout import Allowed
 from nesting.packing.pack import pack
-from nesting.pieces.grain import grain_notes
+from nesting.pieces import piece_list as pieces
 from nesting.pieces.piece_list import Piece, piece_list
 from nesting.pieces.supply import supply
 
@@ -25,6 +26,10 @@ def project(folder: Path, paper: str, design: str = 'size = "4 1/4 x 5 1/2"', ba
         f"[batch]\ncards = {{ card = 4 }}\n{batch}\n"
     )
     return read_project(folder)
+
+
+def grain_notes(found: Project) -> tuple[tuple[str, str], ...]:
+    return pieces.grain_notes(piece_list(found))
 
 
 def base(found: Project) -> Piece:
@@ -95,3 +100,24 @@ def test_a_flat_card_and_an_unknown_grain_are_left_alone(tmp_path: Path) -> None
     text = '[paper.cream]\nsheet = "12 x 12"\ngrain = "up"\n[design.card]\nfamily = "flat card"\nbase = "cream"\n'
     (tmp_path / "all.toml").write_text(text + 'size = "4 x 6"\n[batch]\ncards = { card = 1 }\n')
     assert base(read_project(tmp_path)).may_turn
+
+
+def test_where_the_grain_is_required_a_fold_across_it_is_refused_and_lighter_paper_is_only_warned_about(
+    tmp_path: Path,
+) -> None:
+    heavy = LETTER + 'grain = "up"\nweight = "270 gsm"'
+    size, required = 'size = "5 1/2 x 8 1/2"', 'grain_required_from = "250 gsm"'
+    with pytest.raises(NestingError) as caught:
+        base(project(tmp_path, heavy, size, required))
+    assert "no sheet of cream takes it the other way" in str(caught.value)
+    assert "At this weight the grain is required" in str(caught.value)
+    assert grain_notes(project(tmp_path, heavy, size, 'grain_required_from = "280 gsm"'))
+    along = base(project(tmp_path, heavy.replace("up", "across"), size, required))
+    assert (along.may_turn, along.must_turn) == (False, True)  # 11 x 8 1/2 stands on its side on letter
+
+
+def test_a_required_grain_turns_a_base_that_was_said_to_be_free(tmp_path: Path) -> None:
+    paper = 'sheet = "12 x 12"\ngrain = "across"\nweight = "270 gsm"'
+    design = 'size = "4 x 5"\nturn = true'
+    assert base(project(tmp_path, paper, design)).may_turn
+    assert base(project(tmp_path, paper, design, 'grain_required_from = "250 gsm"')).must_turn
