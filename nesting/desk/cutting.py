@@ -104,7 +104,7 @@ class Cutting:
                 Spoiled(str(one["paper"]), str(one["letter"]), int(one["count"])) for one in last["spoiled"]
             )
             plan = self._plan(len(rounds), last, project)
-            return Round(len(rounds), plan, {str(name): int(done) for name, done in last["done"].items()}, spoiled)
+            return Round(len(rounds), plan, dict(last["done"]), spoiled)
 
     def mark(self) -> str:
         """What tells the plan that was begun from others."""
@@ -164,24 +164,37 @@ class Cutting:
         path = self.folder / PROGRESS
         try:
             data = json.loads(path.read_text("utf-8"))
-            rounds = data["rounds"]
-            whole = data["version"] == _VERSION and all(
-                isinstance(one["done"], dict) and isinstance(one["spoiled"], list) and isinstance(one["at_hand"], dict)
-                for one in rounds
-            )
+            rounds = [_whole_round(one) for one in data["rounds"]]
+            whole = data["version"] == _VERSION
         except FileNotFoundError:
             return []
-        except (OSError, ValueError, KeyError, TypeError):
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
             whole, rounds = False, []
         if not whole:
             what = "What was written down about the cutting is not whole."
             raise NestingError([Problem(Place(str(path)), what, "Begin the cutting anew, or put a copy of it back.")])
-        return list(rounds)
+        return rounds
 
     def _write(self, rounds: list[dict[str, Any]]) -> None:
         self.folder.mkdir(parents=True, exist_ok=True)
         data = {"version": _VERSION, "rounds": rounds}
         write_whole(self.folder / PROGRESS, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+
+
+def _whole_round(one: dict[str, Any]) -> dict[str, Any]:
+    """A round as it was written; raises ValueError, KeyError or TypeError where anything is not what it should be."""
+    return {
+        "done": {str(name): int(done) for name, done in one["done"].items()},
+        "spoiled": [
+            {"paper": str(each["paper"]), "letter": str(each["letter"]), "count": int(each["count"])}
+            for each in one["spoiled"]
+        ],
+        "mark": str(one["mark"]),
+        "at_hand": {
+            str(name): [{"sides": [int(side) for side in held["sides"]], "count": int(held["count"])} for held in there]
+            for name, there in one["at_hand"].items()
+        },
+    }
 
 
 def _held_data(held: HeldSheet) -> dict[str, Any]:
@@ -191,5 +204,5 @@ def _held_data(held: HeldSheet) -> dict[str, Any]:
 
 
 def _held(data: dict[str, Any]) -> HeldSheet:
-    width, height, *rim = (Length(int(side)) for side in data["sides"])
-    return HeldSheet(Sheet(width, height, Rim(*rim)), int(data["count"]), Place(subject="the table"))
+    width, height, *rim = (Length(side) for side in data["sides"])
+    return HeldSheet(Sheet(width, height, Rim(*rim)), data["count"], Place(subject="the table"))
