@@ -44,7 +44,6 @@ class Desk:
         self.name = folder.resolve().name
         self.drawer = drawer
         self.use_drawer = False
-        self.packet_of = ""  # what tells the plan of the packet that was made at this sitting
         self.shelf = Shelf(folder)
         self.planner = Planner()
         self.cutting = Cutting(self.plan_folder / "cutting")

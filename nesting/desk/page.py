@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
@@ -67,10 +66,10 @@ class Page:
         """The way on after something was done."""
         return Response("", 303, headers={"Location": address})
 
-    def file(self, path: Path, kind: str, name: str) -> Response:
+    def kept(self, content: bytes, kind: str, name: str) -> Response:
         """A file to keep."""
         headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name, safe='')}"}
-        return Response(path.read_bytes(), mimetype=kind, headers=headers)
+        return Response(content, mimetype=kind, headers=headers)
 
     def edit(self) -> tuple[Edit, dict[str, str], bool]:
         """The change that a script sent, the marks of the files as its page showed them, and whether to write over."""

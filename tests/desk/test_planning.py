@@ -35,9 +35,8 @@ def _news(project: Project, until: Callable[[News], bool], check: Callable[[list
     return told
 
 
-@pytest.mark.parametrize("name", ["folding_theatre", "class_kit_list"])
-def test_the_plan_is_the_commands_own(name: str) -> None:
-    project = read_project(DEMOS / name)
+def test_the_plan_is_the_commands_own() -> None:
+    project = read_project(DEMOS / "folding_theatre")
     told = _news(project, lambda news: news.full is not None, lambda told: False)
     full = told[-1].full
     assert full == make_plan(project)
@@ -141,7 +140,7 @@ def test_a_piece_that_fits_no_sheet_is_told_on_the_table(tmp_path: Path) -> None
         assert state.problems[0].todo in visitor.get("/").get_data(as_text=True).replace("&#39;", "'")
 
 
-def test_what_packs_cannot_be_written_is_a_sentence(tmp_path: Path) -> None:
+def test_a_packet_that_cannot_be_written_is_a_sentence(tmp_path: Path) -> None:
     project = read_project(starter(tmp_path / "p"))
     (tmp_path / "a file").write_text("", "utf-8")
     planner = Planner()
@@ -151,7 +150,5 @@ def test_what_packs_cannot_be_written_is_a_sentence(tmp_path: Path) -> None:
         assert plan is not None
         with pytest.raises(NestingError):
             planner.packet(plan, tmp_path / "a file", "letter")
-        planner.packet(plan, tmp_path / "packet", "A4")
-        assert (tmp_path / "packet" / "packet.pdf").read_bytes().startswith(b"%PDF")
     finally:
         planner.close()
