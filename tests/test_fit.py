@@ -17,6 +17,7 @@ from nesting.fit.closed import ClosedCard, _deepest
 from nesting.fit.envelopes import smallest_envelopes, try_envelope
 from nesting.fit.post import MailItem, ask_the_posts
 from nesting.lengths import ZERO, Length, Unit, inches, mm
+from nesting.plan import make_plan
 from nesting.standards import ENVELOPES, Envelope, EnvelopeSystem, likely_thickness
 
 PAPERS = """
@@ -245,7 +246,30 @@ def test_under_an_eighth_is_refused_and_thickness_takes_room() -> None:
 def test_what_fits_no_envelope_is_told_the_size_of_one_to_make(tmp_path: Path) -> None:
     found = fit_of_card(tmp_path, 'family = "half fold"\nbase = "heavy"\nsize = "11 x 11"')
     assert not found.envelopes
-    assert "to cut and fold would be 11 1/4 x 11 1/4 in" in "\n".join(sentences(found, Unit.INCH))
+    said = "\n".join(sentences(found, Unit.INCH))
+    assert "to cut and fold would be 11 1/4 x 11 1/4 in" in said
+    assert "from a sheet of at least 12 1/2 x 25 5/16 in" in said  # tabs of 5/8 in; 11 1/4 + 8 7/16 + 5 5/8
+    assert "United States, in an envelope made to measure: does not go as a letter" in said
+
+
+def test_an_envelope_to_cut_and_fold_is_planned_with_the_card_that_goes_into_it(tmp_path: Path) -> None:
+    text = (
+        '[paper.heavy]\nsheet = "24 x 36"\nweight = "216 gsm"\n[paper.thin]\nsheet = "18 x 24"\nweight = "100 gsm"\n'
+        '[design.card]\nfamily = "half fold"\nbase = "heavy"\nsize = "6 x 10"\nfold = "top"\n'
+        '[design.cover]\nfamily = "envelope"\nbase = "thin"\nsize = "10 1/4 x 6 1/4"\n'
+        "[batch]\ncards = { card = 2, cover = 2 }\n"
+    )
+    (tmp_path / "all.toml").write_text(text)
+    project = read_project(tmp_path)
+    card, cover = fits_of(project)
+    assert card.own == (inches("41/4"), inches("25/4"))
+    assert cover.card is not None
+    assert (cover.card.width, cover.card.height) == card.own
+    assert len(sentences(cover, Unit.INCH)) == 1  # what is posted is the envelope itself
+    made = make_plan(project)
+    assert made.complete
+    (base,) = made.pieces.of_paper("thin")
+    assert (base.width, base.height) == (inches("23/2"), inches("225/16"))  # 10 1/4 + 2 x 5/8; 6 1/4 + 4 11/16 + 3 1/8
 
 
 # ---------------------------------------------------------------------------------------------- the posts

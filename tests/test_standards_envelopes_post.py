@@ -64,6 +64,8 @@ def test_the_guide_gives_its_own_figures_back_and_never_falls() -> None:
 def test_every_class_of_mail_has_a_source_and_limits_in_order() -> None:
     for mail in MAIL_CLASSES:
         assert mail.source
+        assert ("9 July 2023" in mail.rule) is (mail.post == "United States")
+        assert bool(mail.dated) is not ("date unknown, taken down in" in mail.rule)
         assert mail.most[0] >= mail.most[1]
         if mail.least is not None:
             assert mail.least[0] <= mail.most[0]

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from nesting.describe.designs import CardDesign
+from nesting.describe.families.envelope import FAMILY as ENVELOPE
+from nesting.describe.families.family import Given
 from nesting.describe.folding import NotFlat
 from nesting.describe.project import Project
 from nesting.fit.closed import SQUARE_METRE, ClosedCard, closed_card
@@ -34,6 +36,7 @@ __all__ = [
 # An envelope's own paper: 100 g/m2, and 9/4 of its face with flaps and tabs; from memory, as a guide.
 ENVELOPE_GRAMS = Fraction(100)
 ENVELOPE_FACES = Fraction(9, 4)
+OWN = "envelope made to measure"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,8 @@ class Posted:
 class CardFit:
     """What one design fits. `card` None: it cannot be shut flat, and `why` says why.
 
-    envelopes: per system the smallest that takes it and, where that is snug, the smallest with good room.
+    envelopes: per system the smallest that takes it and, where that is snug, the smallest with good room. own: where
+    there is none, long and short side of one to cut and fold.
     """
 
     design: str
@@ -56,6 +60,7 @@ class CardFit:
     why: str
     envelopes: tuple[EnvelopeFit, ...] = ()
     posted: tuple[Posted, ...] = ()
+    own: tuple[Length, Length] | None = None
 
 
 def fits_of(project: Project) -> tuple[CardFit, ...]:
@@ -79,9 +84,13 @@ def fit_of(project: Project, design: CardDesign) -> CardFit:
     posted = [
         Posted(fits[0], ask_the_posts(_in_envelope(card, fits[0].envelope), project.unit)) for fits in found if fits
     ]
+    own = None if any(found) else own_envelope(card)
+    if own is not None:
+        made = EnvelopeFit(Envelope(OWN, systems[0], *own), own[0] - card.width, own[1] - card.height)
+        posted.append(Posted(made, ask_the_posts(_in_envelope(card, made.envelope), project.unit)))
     if not card.folded:
         posted.append(Posted(None, ask_the_posts(_bare(card), project.unit)))
-    return CardFit(design.name, card, "", tuple(fit for fits in found for fit in fits), tuple(posted))
+    return CardFit(design.name, card, "", tuple(fit for fits in found for fit in fits), tuple(posted), own)
 
 
 def _in_envelope(card: ClosedCard, envelope: Envelope) -> MailItem:
@@ -110,13 +119,24 @@ def sentences(fit: CardFit, unit: Unit) -> list[str]:
         lines.append(f"Not known: the weight of {', '.join(card.unknown)}; give it to learn thickness and weight.")
     for envelope in fit.envelopes:
         lines.append(_envelope_words(envelope, unit))
-    if not fit.envelopes and fit.posted == ():
-        size = write_size(*own_envelope(card), unit, with_unit=True)
-        lines.append(f"No standard envelope takes it; one to cut and fold would be {size}, see the family “envelope”.")
+    if fit.own is not None:
+        lines.append(_own_words(fit.own, unit))
     for posted in fit.posted:
         inside = f"in {_name(posted.inside.envelope)}" if posted.inside else "without an envelope"
         lines += [f"{verdict.post}, {inside}: {_verdict_words(verdict)}" for verdict in posted.verdicts]
     return lines
+
+
+def _own_words(own: tuple[Length, Length], unit: Unit) -> str:
+    """The envelope as a design of its own, and the sheet that it takes."""
+    size = write_size(*own, unit, with_unit=True)
+    usual = {key.key: value for key in ENVELOPE.takes if (value := key.usual(unit)) is not None}
+    flat = ENVELOPE.build(Given({**usual, "size": own}, unit)).bases[0]
+    sheet = write_size(flat.width, flat.height, unit, with_unit=True)
+    return (
+        f"No standard envelope takes it; one to cut and fold would be {size}, from a sheet of at least {sheet}:"
+        f' a design with family = "envelope" and size = "{size}" is planned with the cards.'
+    )
 
 
 def _card_words(card: ClosedCard, unit: Unit) -> str:
@@ -147,7 +167,7 @@ def _name(envelope: Envelope) -> str:
     own = Unit.INCH if envelope.system is EnvelopeSystem.NORTH_AMERICAN else Unit.MILLIMETRE
     if envelope.name == "square":
         return f"a {write_length(envelope.long, own)} in square"
-    return f"{'an' if envelope.name[0] == 'A' else 'a'} {envelope.name}"
+    return f"{'an' if envelope.name == OWN or envelope.name[0] == 'A' else 'a'} {envelope.name}"
 
 
 def _envelope_words(fit: EnvelopeFit, unit: Unit) -> str:

@@ -57,6 +57,6 @@ def smallest_envelopes(card: ClosedCard, system: EnvelopeSystem) -> tuple[Envelo
 
 
 def own_envelope(card: ClosedCard) -> tuple[Length, Length]:
-    """Across x up of an envelope with good room, to be cut and folded where no standard one fits."""
+    """Long by short side of an envelope with good room, to be cut and folded where no standard one fits."""
     more = ROOMY + bulge(card)
-    return card.width + more, card.height + more
+    return max(card.width, card.height) + more, min(card.width, card.height) + more

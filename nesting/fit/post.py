@@ -72,10 +72,10 @@ def _ask(classes: tuple[MailClass, ...], item: MailItem, unit: Unit) -> PostVerd
         dearer = _dearer(mail, item)
         better = mail is classes[0] and not dearer
         return PostVerdict(
-            mail.post, mail.name, Verdict.GOES if better else Verdict.DEARER, reasons + dearer, unknown, mail.source
+            mail.post, mail.name, Verdict.GOES if better else Verdict.DEARER, reasons + dearer, unknown, mail.rule
         )
     last = classes[-1]
-    return PostVerdict(last.post, last.name, Verdict.NOT, reasons, unknown, last.source)
+    return PostVerdict(last.post, last.name, Verdict.NOT, reasons, unknown, last.rule)
 
 
 def _faults(mail: MailClass, item: MailItem, unit: Unit) -> tuple[str, ...]:
