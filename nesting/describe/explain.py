@@ -11,8 +11,8 @@ from nesting.describe.findings import Findings, quoted
 from nesting.errors import NestingError, Place
 
 TOPICS = (
-    "papers", "printing", "shops", "designs", "families", "parts", "shapes", "batch", "trimmer", "costs", "lengths",
-    "pieces",
+    "papers", "printing", "shops", "designs", "families", "parts", "shapes", "choosing", "batch", "trimmer", "costs",
+    "fit", "lengths", "pieces",
 )  # fmt: skip
 
 

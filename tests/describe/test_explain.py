@@ -13,6 +13,7 @@ from nesting.describe.project_file import read_project
 from nesting.describe.sizes import read_sheet
 from nesting.errors import NestingError
 from nesting.lengths import Unit, read_length
+from nesting.plan import make_plan
 
 
 def examples(topic: str) -> list[str]:
@@ -58,3 +59,9 @@ def test_an_unknown_topic_is_answered_with_the_one_that_was_meant() -> None:
         explain("trimer")
     with pytest.raises(NestingError, match="Choose one of papers"):
         explain("xyz")
+
+
+@pytest.mark.parametrize("topic", ["choosing", "fit"])
+def test_the_example_of_a_topic_that_tells_a_whole_story_is_planned(tmp_path: Path, topic: str) -> None:
+    (tmp_path / "all.toml").write_text("\n".join(examples(topic)))
+    assert make_plan(read_project(tmp_path)).complete
