@@ -82,6 +82,8 @@ def _base(table: Table, book: PanelNames, names: Names, papers: PaperNames) -> B
         gone = cut_away(book, away, table.findings)
     if panels is not None and (book.panels or not book.sure):
         name_panels(book, panels, names, table.findings)
+    if len(book.panels) > 1:
+        book.groups.setdefault("all", tuple(sorted(book.panels)))
     if sides is None:
         return None
     ordered = tuple(book.panels[number] for number in sorted(book.panels))

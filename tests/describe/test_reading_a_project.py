@@ -11,6 +11,7 @@ from nesting.describe.papers import Grain, PrintDirection, Rim
 from nesting.describe.project import Project, SpareRule
 from nesting.describe.project_file import read_project
 from nesting.lengths import ZERO, Unit, inches, mm
+from nesting.pieces.piece_list import piece_list
 
 PAPERS = """
 [paper.cream]
@@ -83,7 +84,7 @@ def test_scores_make_panels_from_the_left(project: Project) -> None:
         (1, ZERO, inches("4.25")),
         (2, inches("4.25"), inches("4.25")),
     ]
-    assert project.design("robin").names == (("front", (2,)),)
+    assert project.design("robin").names == (("front", (2,)), ("all", (1, 2)))
 
 
 def test_parts_keep_their_rule_and_what_they_lie_on(project: Project) -> None:
@@ -106,3 +107,13 @@ def test_the_batch_says_how_many_and_how_many_spares(project: Project) -> None:
     assert [(line.design, line.count) for line in project.batch] == [("robin", 12)]
     assert project.spares.rule is SpareRule.SHARE
     assert project.spares.of(12) == 2
+
+
+def test_all_means_every_panel_of_a_base_of_ones_own(tmp_path: Path) -> None:
+    text = (
+        '[paper.cream]\nsheet = "12 x 12"\n[design.card]\nbase = "cream"\nsize = "9 x 4"\nacross = [3, 6]\n'
+        'parts = [{ mat = "frame", on = "all", paper = "cream", smaller_by = "1/4" }]\n[batch]\ncards = { card = 2 }\n'
+    )
+    (tmp_path / "all.toml").write_text(text)
+    frame = piece_list(read_project(tmp_path)).pieces[1]
+    assert (frame.need, frame.per_card, frame.where) == (6, 3, "panels 1, 2, 3")
