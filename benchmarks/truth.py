@@ -15,6 +15,7 @@ from __future__ import annotations
 import argparse
 import itertools
 import random
+import signal
 import sys
 import tempfile
 import time
@@ -59,8 +60,9 @@ def batches(count: int, first: int) -> list[Row]:
     seen: Counter[str] = Counter()
     wrong: list[str] = []
     slowest = (0.0, 0)
+    asked = _Asked()
     for seed in itertools.count(first):
-        if seen["planned"] >= count:
+        if seen["planned"] >= count or asked.stop:
             break
         with tempfile.TemporaryDirectory() as name:
             folder = Path(name)
@@ -225,8 +227,19 @@ def changes(count: int, first: int) -> list[Row]:
 
 
 def _tick(done: int, count: int, wrong: list[str]) -> None:
-    if done % 500 == 0:
-        print(f"{done} of {count} planned, {len(wrong)} wrong", file=sys.stderr, flush=True)
+    if done % 250 == 0:
+        print(f"{done} of {count} planned, {len(wrong)} wrong {wrong[:1]}", file=sys.stderr, flush=True)
+
+
+class _Asked:
+    """Whether Ctrl-C was asked for; what is done by then is counted."""
+
+    def __init__(self) -> None:
+        self.stop = False
+        signal.signal(signal.SIGINT, self._ask)
+
+    def _ask(self, number: int, frame: object) -> None:
+        self.stop = True
 
 
 def main() -> None:
