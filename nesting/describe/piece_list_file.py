@@ -33,6 +33,7 @@ NEEDED = ("paper", "width", "height", "quantity")
 EXAMPLE = "paper,width,height,quantity,label"
 MOST_PIECES = 1_000_000
 MOST_MISTAKES = 1000
+MOST_LINES = 50_000
 _UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*(in|inch|inches|mm|cm)\s*[)\]]")
 _QUANTITY = re.compile(r"([0-9]{1,9})(?:[.,]0{1,2})?")
 _YES_NO = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False, "": None}
@@ -158,6 +159,10 @@ def read_piece_list(path: Path, unit: Unit, papers: PaperNames, findings: Findin
         return []
     if not rows:
         findings.add(Place(name), "This piece list is empty.", f"Begin it with a line {EXAMPLE}.")
+        return []
+    if len(rows) > MOST_LINES:
+        what = f"This piece list has {len(rows)} lines, and {MOST_LINES} are the most that is read."
+        findings.add(Place(name), what, "Put equal pieces on one line, with their number as the quantity.")
         return []
     header = _header(name, rows[0], findings)
     if header is None:

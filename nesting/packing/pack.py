@@ -27,6 +27,7 @@ from nesting.standards import sheets_that_take
 AT_HAND_TENTHS = 9
 # The knife work of a centre where sheets have no prices, in thousandths of the largest sheet.
 UNPRICED_CENTRE = 50
+MOST_ON_SHEET = 5_000  # of one kind; nobody cuts so many from a sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,7 @@ def paper_tasks(project: Project, pieces: PieceList, supply: Supply) -> tuple[Pa
     wanted = [paper for paper in project.papers if pieces.of_paper(paper.name)]
     jobs = tuple(PaperTask(paper, *task_of(project, (paper,), pieces, supply)) for paper in wanted)
     problems = [found for job in jobs for found in _unfit(project, job.paper, job.kinds, job.sources, job.task)]
+    problems += [found for job in jobs for found in _too_small(project, job)]
     if problems:
         raise NestingError(problems)
     return jobs
@@ -196,7 +198,7 @@ def _unfit(
             continue
         for piece in same:
             size = write_size(piece.width, piece.height, project.unit, with_unit=True)
-            what = f"“{piece.title}” of {size} cannot be cut from {paper.name}"
+            what = f"{_called(piece)} of {size} cannot be cut from {paper.name}"
             if not sources:
                 problem = Problem(piece.place, f"{what}: there is none at hand and none to buy.",
                                   "Give the paper a sheet size it is sold in, or say what is at hand.")  # fmt: skip
@@ -204,6 +206,25 @@ def _unfit(
                 problem = Problem(piece.place, f"{what}: {_why_unfit(project.unit, task, number, sources)}",
                                   _what_helps(paper, task, number))  # fmt: skip
             problems.append(problem)
+    return problems
+
+
+def _called(piece: Piece) -> str:
+    return f"“{piece.title}”" if piece.title else "A piece"
+
+
+def _too_small(project: Project, job: PaperTask) -> list[Problem]:
+    """One problem per piece of which a sheet gives more than anyone cuts: mostly a wrong unit."""
+    problems = []
+    largest = max((sheet.usable[0] * sheet.usable[1] for sheet in job.task.sheets), default=0)
+    for kind, same in zip(job.task.pieces, job.kinds, strict=True):
+        on_a_sheet = min(kind.need, largest // (kind.width * kind.height))
+        if on_a_sheet > MOST_ON_SHEET:
+            size = write_size(same[0].width, same[0].height, project.unit, with_unit=True)
+            name = job.paper.name
+            what = f"{_called(same[0])} of {size} is so small that one sheet of {name} gives {on_a_sheet} of it."
+            todo = f"Check its size and unit; at most {MOST_ON_SHEET} are planned on a sheet: list strips instead."
+            problems.append(Problem(same[0].place, what, todo))
     return problems
 
 

@@ -19,6 +19,8 @@ from nesting.pieces.grain import Lie, lie_of
 from nesting.pieces.shapes import Blank, best_blank, slanted
 from nesting.pieces.spots import Spot, find_spots, rule_words
 
+MOST_PIECES = 10_000_000  # in one batch; a stack of ten sheets at a time, that is a year at the trimmer
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -87,6 +89,11 @@ def piece_list(project: Project) -> PieceList:
         found = list(_design_pieces(project, design, counts.get(design.name, 0), problems))
         pieces += [piece for piece in found if piece.need]
     pieces += [_loose_piece(project, piece) for piece in project.pieces if piece.count]
+    total = sum(piece.count for piece in pieces)
+    if total > MOST_PIECES:
+        most = max(pieces, key=lambda piece: piece.count)
+        what = f"{total} pieces are wanted in all, and {MOST_PIECES} are the most that is planned."
+        problems.append(Problem(most.place, what, "Check the numbers; this is the largest of them."))
     if problems:
         raise NestingError(problems)
     return PieceList(tuple(pieces))

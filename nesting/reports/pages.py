@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from io import BytesIO
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -23,7 +24,7 @@ from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 from PIL import Image
 
-from nesting.files import write_beside
+from nesting.files import write_beside, write_whole
 from nesting.reports.drawing import Disc, Dots, Drawing, Polygon, Rectangle, Shape, Strokes, Text, every_shape
 from nesting.reports.drawing import Label as RowOfWords
 from nesting.reports.svg import svg_text
@@ -62,7 +63,9 @@ def save_pages(drawings: Sequence[Drawing], path: str | FilePath, title: str = "
     if not drawings:
         raise ValueError("A PDF needs at least one page.")
     facts = _PDF_FACTS | {"Title": title or drawings[0].title}
-    write_beside(FilePath(path), lambda beside: _write_pdf(drawings, beside, facts))
+    pdf = BytesIO()  # whole before it meets the disk: a PDF that breaks off midway cannot be closed
+    _write_pdf(drawings, pdf, facts)
+    write_whole(FilePath(path), pdf.getvalue())
 
 
 def _write_png(drawing: Drawing, path: FilePath) -> None:
@@ -74,10 +77,10 @@ def _write_png(drawing: Drawing, path: FilePath) -> None:
     image.save(path, compress_level=6, dpi=(drawing.dpi, drawing.dpi))  # a tenth larger, five times as fast
 
 
-def _write_pdf(drawings: Sequence[Drawing], path: FilePath, facts: dict[str, str | None]) -> None:
+def _write_pdf(drawings: Sequence[Drawing], file: BytesIO, facts: dict[str, str | None]) -> None:
     from matplotlib.backends.backend_pdf import PdfPages  # a third of matplotlib's start, and PNGs do without
 
-    with mpl.rc_context(_SETTINGS), PdfPages(path, metadata=facts) as pages:
+    with mpl.rc_context(_SETTINGS), PdfPages(file, metadata=facts) as pages:
         for drawing in drawings:
             pages.savefig(_figure(drawing, 72))
 

@@ -1,6 +1,6 @@
 """A Plan as a folder of files: plan.json, CSV files, and a map of every layout as PNG and SVG.
 
-In: a Plan and a folder. Out: the files, each written whole; files of an earlier plan that no longer belong are
+In: a Plan and a folder. Out: the files, all of them or none; files of an earlier plan that no longer belong are
 taken away, and nothing that this program did not write is touched.
 """
 
@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from nesting.errors import NestingError, Place, Problem
-from nesting.files import write_whole
+from nesting.files import write_together, write_whole
 from nesting.plan import Plan
 from nesting.reports.plan_csv import cuts_csv, pieces_csv, sheets_csv, shopping_csv
 from nesting.reports.plan_data import fingerprint, fingerprint_of, plan_data
@@ -30,14 +30,26 @@ def write_plan(
         return _write(plan, folder, maps, progress)
     except OSError as error:
         raise NestingError(
-            [Problem(Place(str(folder)), f"the plan could not be written: {error.strerror or error}.",
+            [Problem(Place(str(folder)), f"The plan cannot be written: {error.strerror or error}.",
                      "Free some space or choose another folder with --out.")]
         ) from error  # fmt: skip
 
 
 def _write(plan: Plan, folder: Path, maps: bool, say: Callable[[str], None]) -> tuple[Path, ...]:
-    folder.mkdir(parents=True, exist_ok=True)
-    before = _listed(folder)
+    written: list[str] = []
+
+    def fill(new: Path) -> None:
+        before = _listed(folder)
+        written.extend(_fill(plan, new, maps, say))
+        for name in before - set(written):
+            (folder / name).unlink(missing_ok=True)
+
+    write_together(folder, fill)
+    return tuple(folder / name for name in [LIST, *written])
+
+
+def _fill(plan: Plan, folder: Path, maps: bool, say: Callable[[str], None]) -> list[str]:
+    """Write everything into a folder; gives the names beside the list itself."""
     texts = {
         "pieces.csv": pieces_csv(plan.pieces, plan.project.unit),
         "sheets.csv": sheets_csv(plan),
@@ -53,9 +65,7 @@ def _write(plan: Plan, folder: Path, maps: bool, say: Callable[[str], None]) -> 
         written += map_names(plan)
     data = {**plan_data(plan), "files": sorted(written)}
     write_whole(folder / LIST, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
-    for name in before - set(written):
-        (folder / name).unlink(missing_ok=True)
-    return tuple(folder / name for name in [LIST, *written])
+    return written
 
 
 def is_of_another_plan(plan: Plan, folder: Path) -> bool:
