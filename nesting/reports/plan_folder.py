@@ -73,7 +73,7 @@ def is_of_another_plan(plan: Plan, folder: Path) -> bool:
     try:
         data: Any = json.loads((folder / LIST).read_text("utf-8"))
         return bool(data["format"] == "sheet plan" and fingerprint_of(data) != fingerprint(plan))
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return False
 
 
