@@ -99,7 +99,7 @@ def _listed(folder: Path) -> set[str]:
 def _read_list(folder: Path) -> dict[str, Any]:
     try:
         data: Any = json.loads((folder / LIST).read_text("utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return {}
     return data if isinstance(data, dict) and data.get("format") == "sheet packet" else {}
 
