@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,12 +15,18 @@ from nesting.packing.layout import Outcome
 from nesting.pieces.piece_list import grain_notes, piece_list
 from nesting.pieces.supply import SourceKind
 from nesting.plan import Plan, make_plan
+from nesting.reports.words import notes
 
 DEMO = Path(__file__).parent.parent / "demo_projects" / "winter_window"
 
 
 def winter() -> Project:
     return read_project(DEMO)
+
+
+@functools.cache
+def planned() -> Plan:
+    return make_plan(winter())
 
 
 def bought(plan: Plan) -> dict[str, int]:
@@ -33,7 +40,7 @@ def outcomes(plan: Plan) -> set[Outcome]:
 
 def test_a_centre_saves_a_sheet_of_spruce_that_no_plan_without_it_can_save() -> None:
     project = winter()
-    plan = make_plan(project)
+    plan = planned()
     whole = make_plan(replace(project, centres=None))
     assert bought(plan)["spruce"] == 3
     assert bought(whole)["spruce"] == 4
@@ -42,6 +49,15 @@ def test_a_centre_saves_a_sheet_of_spruce_that_no_plan_without_it_can_save() -> 
     hollow = next(paper for paper in plan.papers if paper.paper.name == "spruce")
     assert hollow.sheets_from(SourceKind.CENTRE) == 1
     assert outcomes(plan) == outcomes(whole) == {Outcome.PROVEN}
+
+
+def test_the_plan_says_out_of_which_mats_the_centre_is_cut_and_where() -> None:
+    """A frame of 4 3/4 under a layer of 4 1/2: its border of 1/8 and the rim of 1/4 make 3/8."""
+    (said,) = (note for note in notes(planned()) if "Before gluing" in note)
+    assert said == (
+        "Before gluing, cut 1 centre of 4 x 4 in out of gate: frame or easel: front mat (4 3/4 x 4 3/4),"
+        " 3/8 from the left and top edge, for small pieces of spruce."
+    )
 
 
 def test_a_free_choice_of_the_berries_saves_a_sheet() -> None:
@@ -53,7 +69,7 @@ def test_a_free_choice_of_the_berries_saves_a_sheet() -> None:
             for design in project.designs
         ),
     )
-    free, bound = make_plan(project), make_plan(fixed)
+    free, bound = planned(), make_plan(fixed)
     berries = ("red berries", "blue berries")
     assert sum(bought(free)[name] for name in berries) == 4
     assert sum(bought(bound)[name] for name in berries) == 5

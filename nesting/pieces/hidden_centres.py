@@ -7,6 +7,7 @@ has a price.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from nesting.describe.designs import CardDesign, CardPart, PartKind
@@ -29,25 +30,51 @@ class _Out:
     price: int
 
 
+@dataclass(frozen=True, slots=True)
+class Whence:
+    """The part that something is cut out of, its size there, and where the hole begins, from the left and the top."""
+
+    design: str
+    part: str
+    width: Length
+    height: Length
+    left: Length
+    top: Length
+
+
 def hidden_centres(project: Project) -> tuple[Source, ...]:
     """All centres and cut-outs that the batch gives, equal ones together; spares give none.
 
     Every centre lies inside its layer by the rim of the batch's rule, and only there where nothing shows through.
     """
     found: dict[_Out, int] = {}
-    counts = {line.design: line.count for line in project.batch}
-    for design in project.designs:
-        cards = counts.get(design.name, 0)
-        problems: list[Problem] = []
-        for out, times in _of_design(project, design, find_spots(design, project.unit, problems)):
-            if cards and _worth_keeping(project, out):
-                found[out] = found.get(out, 0) + times * cards
+    for out, count, _ in _cut_out(project):
+        found[out] = found.get(out, 0) + count
     return tuple(
         Source(out.kind, out.paper, Sheet(out.width, out.height), out.price, count) for out, count in found.items()
     )
 
 
-def _of_design(project: Project, design: CardDesign, spots: Spots) -> list[tuple[_Out, int]]:
+def whence(project: Project, source: Source) -> tuple[Whence, ...]:
+    """All parts of the batch that a centre or cut-out of this kind, paper and size can be taken from."""
+    sheet = source.sheet
+    wanted = (source.kind, source.paper, sheet.width, sheet.height)
+    found = (place for out, _, place in _cut_out(project) if (out.kind, out.paper, out.width, out.height) == wanted)
+    return tuple(dict.fromkeys(found))
+
+
+def _cut_out(project: Project) -> Iterator[tuple[_Out, int, Whence]]:
+    """Everything that is cut out and worth keeping, how many, and out of what."""
+    counts = {line.design: line.count for line in project.batch}
+    for design in project.designs:
+        cards = counts.get(design.name, 0)
+        problems: list[Problem] = []
+        for out, times, place in _of_design(project, design, find_spots(design, project.unit, problems)):
+            if cards and _worth_keeping(project, out):
+                yield out, times * cards, place
+
+
+def _of_design(project: Project, design: CardDesign, spots: Spots) -> list[tuple[_Out, int, Whence]]:
     by_name = {part.name: part for part in design.parts}
     found = []
     for part in design.parts:
@@ -60,12 +87,12 @@ def _of_design(project: Project, design: CardDesign, spots: Spots) -> list[tuple
 
 def _cut_outs(
     project: Project, design: CardDesign, window: CardPart, by_name: dict[str, CardPart], spots: Spots
-) -> list[tuple[_Out, int]]:
+) -> list[tuple[_Out, int, Whence]]:
     """The cut-outs of a window: they cost nothing more, since the window is cut anyway."""
     papers = {panel.number: base.paper for base in design.bases for panel in base.panels}
     turned = {base.paper: base.may_turn for base in design.bases}
     found = []
-    for spot, _ in spots[window.name]:
+    for spot, under in spots[window.name]:
         below = by_name.get(window.on_part)
         if below is not None and below.or_papers:
             continue
@@ -73,7 +100,10 @@ def _cut_outs(
         if _may_run_short(project, paper):
             continue
         if _upright(project, paper, below.may_turn if below else turned[paper]):
-            found.append((_Out(SourceKind.CUT_OUT, paper, spot.width, spot.height, 0), spot.times))
+            on = spot if under is None else under
+            part = below.name if below else on.panels
+            place = Whence(design.name, part, on.width, on.height, spot.x - on.x, spot.y - on.y)
+            found.append((_Out(SourceKind.CUT_OUT, paper, spot.width, spot.height, 0), spot.times, place))
     return found
 
 
@@ -100,7 +130,7 @@ def _windows(design: CardDesign, part: CardPart) -> bool:
     return any(other.kind is PartKind.WINDOW and other.on_part == part.name for other in design.parts)
 
 
-def _centres(rule: CentreRule, mat: CardPart, design: CardDesign, spots: Spots) -> list[tuple[_Out, int]]:
+def _centres(rule: CentreRule, mat: CardPart, design: CardDesign, spots: Spots) -> list[tuple[_Out, int, Whence]]:
     """For each of the mat's spots the centre under the one part that covers most of it."""
     covers: dict[Spot, list[Spot]] = {}
     for part in design.parts:
@@ -114,7 +144,9 @@ def _centres(rule: CentreRule, mat: CardPart, design: CardDesign, spots: Spots) 
         cover = max(over, key=lambda spot: spot.width.ticks * spot.height.ticks)
         width, height = cover.width - 2 * rule.rim, cover.height - 2 * rule.rim
         if width.ticks > 0 and height.ticks > 0:
-            found.append((_Out(SourceKind.CENTRE, mat.paper, width, height, rule.price), under.times))
+            left, top = cover.x - under.x + rule.rim, cover.y - under.y + rule.rim
+            place = Whence(design.name, mat.name, under.width, under.height, left, top)
+            found.append((_Out(SourceKind.CENTRE, mat.paper, width, height, rule.price), under.times, place))
     return found
 
 

@@ -45,7 +45,8 @@ def show_pieces(console: Console, pieces: PieceList, unit: Unit) -> None:
         table.add_column("where the size comes from", ratio=1)
         for piece in listed:
             size = phrases.size(piece.width.ticks, piece.height.ticks, unit)
-            table.add_row(size, _count(piece), escape(piece.title), escape(piece.came_from))
+            others = "".join(f", or of {name}" for name, _ in piece.or_papers)
+            table.add_row(size, _count(piece), escape(piece.title + others), escape(piece.came_from))
         console.print(table)
         console.print()
     total = sum(piece.count for piece in pieces.pieces)

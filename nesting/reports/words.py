@@ -15,6 +15,7 @@ from nesting.packing.stand_ins import Moved
 from nesting.pieces.piece_list import grain_notes
 from nesting.plan import PaperPlan, Plan, Trade
 from nesting.reports import phrases
+from nesting.reports.knife_words import knife_work
 from nesting.reports.print_words import how_to_print
 
 _REASONS = {
@@ -52,6 +53,8 @@ def proof(plan: PaperPlan) -> str:
         return f"The paper does not suffice; missing: {missing}."
     why = _REASONS[plan.bound.reason]
     fewest = phrases.plural(plan.bound.sheets, "sheet")
+    if plan.sources_used > plan.sheets:
+        fewest += ", centres and cut-outs counted as sheets"
     if plan.sources_used == plan.bound.sheets:
         return f"No plan can do with fewer than {fewest}: {why}."
     if plan.outcome is Outcome.PROVEN:
@@ -85,6 +88,7 @@ def notes(plan: Plan) -> list[str]:
         said.append(f"Pieces that may be cut from several of {', '.join(choice.papers)} were shared out: {best}.")
     said += [f"{design}: {sentence}" for design, sentence in grain_notes(plan.pieces)]
     project = plan.project
+    said += [note for paper in plan.papers for note in knife_work(paper, project)]
     return said + [note for paper in plan.papers for note in how_to_print(paper, project.unit, project.currency)]
 
 

@@ -20,6 +20,7 @@ from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import piece_list
 from nesting.pieces.supply import Source, SourceKind
 from nesting.plan import PaperPlan, make_plan
+from nesting.reports.words import notes
 
 MAT = '{ mat = "m", on = "front", paper = "pine", smaller_by = "1/8" },'
 LAYER = '{ layer = "art", on = "m", paper = "print", smaller_by = "1/8" },'
@@ -173,3 +174,15 @@ def test_a_centre_dearer_than_a_sheet_is_left_alone(tmp_path: Path) -> None:
     assert (dear.to_buy, dear.sheets_from(SourceKind.CENTRE)) == (2, 0)
     cheap = of_pine(project(tmp_path, parts, batch="centres = { price = 0.3 }", pine="price = 0.80"))
     assert (cheap.to_buy, cheap.sheets_from(SourceKind.CENTRE)) == (1, 2)
+
+
+def test_the_cut_out_of_a_window_is_kept_where_the_plan_uses_it(tmp_path: Path) -> None:
+    parts = (
+        '{ mat = "wall", on = "front", paper = "pine", size = "4 x 5" },'
+        '{ window = "pane", on = "wall", size = "3 x 4", reuse = true, at = "1/2 x 3/4" },'
+        '{ piece = "seal", paper = "pine", size = "3 x 4" },'
+    )
+    made = make_plan(project(tmp_path, parts))
+    assert [note for note in notes(made) if "Keep" in note] == [
+        "Keep 4 cut-outs of 3 x 4 in from the window in card: wall, for small pieces of pine."
+    ]
