@@ -178,7 +178,7 @@ def test_a_centre_dearer_than_a_sheet_is_left_alone(tmp_path: Path) -> None:
 
 def test_the_cut_out_of_a_window_is_kept_where_the_plan_uses_it(tmp_path: Path) -> None:
     parts = (
-        '{ mat = "wall", on = "front", paper = "pine", size = "4 x 5" },'
+        '{ mat = "wall", on = "front", paper = "pine", size = "5 x 6" },'
         '{ window = "pane", on = "wall", size = "3 x 4", reuse = true, at = "1/2 x 3/4" },'
         '{ piece = "seal", paper = "pine", size = "3 x 4" },'
     )
