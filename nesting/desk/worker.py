@@ -12,7 +12,7 @@ import pickle
 import sys
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import IO
@@ -22,7 +22,7 @@ from nesting.cutting.sequence import order_cuts
 from nesting.describe.project import Project
 from nesting.errors import Fault, NestingError, Problem
 from nesting.packing.choose_papers import Choice, choose_papers
-from nesting.packing.layout import Answer, Outcome, PackingTask
+from nesting.packing.layout import Answer, PackingTask
 from nesting.packing.pack import PaperPacking, PaperTask, pack, paper_tasks
 from nesting.packing.solve import Effort
 from nesting.packing.stand_ins import Moved
@@ -30,12 +30,14 @@ from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import PieceList, piece_list
 from nesting.pieces.supply import Supply, supply
 from nesting.plan import PaperPlan, Plan, make_plan, ways_of_work
+from nesting.questions.again import Again
 from nesting.questions.batch_curve import Curve, batch_curve
 from nesting.questions.mixes import Mix
 from nesting.questions.recut import Recut, Spoiled, recut
 
 FIRST_ORDER_WORK = 50  # states looked at for the order of cuts of the first plan
 MOST_REMEMBERED = 400  # answers
+NEVER = 10**9  # planned from scratch again: the full plan follows at once
 LONGEST_CURVE = 60  # sizes
 
 
@@ -94,22 +96,32 @@ class _Superseded(Exception):
 
 
 class Memory:
-    """Answers found before: a paper that a change does not touch is not planned anew."""
+    """What was found before.
+
+    A paper that a change does not touch is not planned anew, and other numbers of the same pieces are planned from the
+    layouts that are known.
+    """
 
     def __init__(self) -> None:
-        self._answers: dict[tuple[PackingTask, Effort], Answer] = {}
+        self._answers: dict[PackingTask, Answer] = {}
+        self._shapes: dict[PackingTask, tuple[Again, Answer]] = {}
 
-    def packed(self, asked: PaperTask, effort: Effort, make: Callable[[], PaperPacking]) -> PaperPacking:
-        """The answer known for this task, or a new one."""
-        key = (asked.task, effort)
-        if key in self._answers:
-            return asked.answered(self._answers[key])
-        made = make()
-        if made.task == asked.task and made.answer.outcome is not Outcome.STOPPED:
-            self._answers[key] = made.answer
-            for old in list(self._answers)[:-MOST_REMEMBERED]:
-                del self._answers[old]
-        return made
+    def answer(self, task: PackingTask) -> Answer:
+        """A quick answer."""
+        if task not in self._answers:
+            shape = replace(
+                task,
+                pieces=tuple(replace(piece, need=0) for piece in task.pieces),
+                sheets=tuple(replace(sheet, limit=None) for sheet in task.sheets),
+            )
+            again, last = self._shapes.get(shape, (Again(wait=NEVER), None))
+            found = again.plan(task) if last is None or any(last.missing) else again.fewer(task, last)
+            self._answers[task] = found
+            self._shapes[shape] = again, found
+            for known in (self._answers, self._shapes):
+                for old in list(known)[:-MOST_REMEMBERED]:
+                    del known[old]
+        return self._answers[task]
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,27 +155,29 @@ def plan_in_steps(job: PlanJob, memory: Memory, tell: Callable[[News], None], ch
 def _first_plan(job: PlanJob, memory: Memory, tell: Callable[[News], None], check: Callable[[], bool]) -> None:
     """A plan that is there within a second, paper by paper."""
     number, project = job.number, job.project
-    asked = _asked(project, Effort.QUICK, check)
+    asked = _asked(project, check)
     papers = []
     for task in asked.tasks:
-        packed = memory.packed(task, Effort.QUICK, partial(_packed, asked, task, Effort.QUICK, None, check))
-        papers.append(_roughly_ordered(project, packed))
+        check()
+        papers.append(_roughly_ordered(project, _packed(asked, task, memory)))
         tell(News(number, paper=papers[-1]))
     tell(News(number, stage="full", first=Plan(project, asked.pieces, asked.sources, tuple(papers), asked.choices)))
 
 
-def _asked(project: Project, effort: Effort, check: Callable[[], bool]) -> _Asked:
+def _asked(project: Project, check: Callable[[], bool]) -> _Asked:
     pieces = piece_list(project)
     sources = supply(project, hidden_centres(project))
-    pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=0, stop=check)
+    pieces, choices = choose_papers(project, pieces, sources, effort=Effort.QUICK, stop=check)
     return _Asked(project, pieces, sources, choices, paper_tasks(project, pieces, sources))
 
 
-def _packed(
-    asked: _Asked, task: PaperTask, effort: Effort, say: Callable[[str], None] | None, check: Callable[[], bool]
-) -> PaperPacking:
+def _packed(asked: _Asked, task: PaperTask, memory: Memory) -> PaperPacking:
+    """A paper packed quickly; where it does not suffice, as the packer itself does it."""
+    answer = memory.answer(task.task)
+    if not any(answer.missing):
+        return task.answered(answer)
     mine = PieceList(asked.pieces.of_paper(task.paper.name))
-    return pack(asked.project, mine, asked.sources, effort=effort, progress=say, stop=check).papers[0]
+    return pack(asked.project, mine, asked.sources, effort=Effort.QUICK).papers[0]
 
 
 def _roughly_ordered(project: Project, packed: PaperPacking) -> PaperPlan:
