@@ -11,6 +11,15 @@ from nesting.lengths import inches, mm
 from nesting.standards import BASIS_SIZES, ISO_216_A, ISO_216_B, grammage, sheet_size
 
 
+def test_the_iso_216_sizes_are_the_printed_ones() -> None:
+    """ISO 216:2007, A0 to A10 and B4 to B7, as printed in tables of paper merchants."""
+    printed = "841x1189 594x841 420x594 297x420 210x297 148x210 105x148 74x105 52x74 37x52 26x37"
+    assert [f"{width}x{height}" for width, height in ISO_216_A] == printed.split()
+    assert {number: f"{width}x{height}" for number, (width, height) in ISO_216_B.items()} == {
+        4: "250x353", 5: "176x250", 6: "125x176", 7: "88x125",
+    }  # fmt: skip
+
+
 def test_each_iso_216_size_is_the_former_halved_and_rounded_down() -> None:
     """ISO 216:2007, series A."""
     for (width, height), smaller in pairwise(ISO_216_A):
@@ -84,6 +93,15 @@ def test_weights_agree_with_the_government_paper_standards(words: str, printed: 
 def test_pounds_are_worked_out_exactly(words: str, exact: str) -> None:
     """Worked out from the avoirdupois pound and the inch of 1959; 100 lb cover is printed as 270.42."""
     assert abs(grammage(words) - Fraction(exact)) <= Fraction(1, 200)
+
+
+@pytest.mark.parametrize(
+    ("words", "printed"),
+    [("20 lb bond", "75.2"), ("28 lb bond", "105.3"), ("90 lb text", "133.218"), ("100 lb cover", "270.42")],
+)
+def test_weights_agree_with_printed_examples(words: str, printed: str) -> None:
+    """Worked examples at printwiki.org and shop.sylvamo.com, whose factors are rounded; 90 lb offset is text."""
+    assert abs(grammage(words) - Fraction(printed)) < Fraction(1, 25)
 
 
 @pytest.mark.parametrize("words", ["216 gsm", "216g/m2", "216 g/m²", " 216 GSM "])

@@ -37,6 +37,28 @@ def test_envelopes_come_smallest_first_and_lie_on_their_long_side() -> None:
     assert {envelope.system for envelope in ENVELOPES} == set(EnvelopeSystem)
 
 
+def test_envelopes_have_their_printed_sizes() -> None:
+    """ISO 269 (withdrawn), in tables of stationers; announcement envelopes at thoughtco.com and nextdayflyers.com."""
+    printed = {
+        "C6": (mm(162), mm(114)), "DL": (mm(220), mm(110)), "C6/C5": (mm(229), mm(114)), "C5": (mm(229), mm(162)),
+        "B6": (mm(176), mm(125)), "C7/C6": (mm(162), mm(81)),
+        "A1": (inches("5.125"), inches("3.625")), "A2": (inches("5.75"), inches("4.375")),
+        "A6": (inches("6.5"), inches("4.75")), "A7": (inches("7.25"), inches("5.25")),
+        "A8": (inches("8.125"), inches("5.5")), "A9": (inches("8.75"), inches("5.75")),
+        "A10": (inches("9.5"), inches(6)), "slimline": (inches("8.875"), inches("3.875")),
+        "no. 10": (inches("9.5"), inches("4.125")),
+    }  # fmt: skip
+    by_name = {envelope.name: (envelope.long, envelope.short) for envelope in ENVELOPES}
+    assert {name: by_name[name] for name in printed} == printed
+
+
+@pytest.mark.parametrize(("pounds", "inch"), [(90, "0.0075"), (110, "0.0091"), (140, "0.0114"), (170, "0.0138")])
+def test_index_is_as_thick_as_the_government_paper_standards_say(pounds: int, inch: str) -> None:
+    """Government Paper Specification Standards of the United States, 1999: weight in g/m2 and thickness in inches."""
+    grams = {90: 165, 110: 200, 140: 255, 170: 305}[pounds]
+    assert likely_thickness(Fraction(grams)).ticks == -(-Fraction(inch) * TICKS_PER_INCH // 1)
+
+
 def test_the_commonest_card_has_an_eighth_to_spare_in_its_envelope() -> None:
     """Common practice: 4 1/4 x 5 1/2 goes into an A2 of 4 3/8 x 5 3/4."""
     a2 = next(envelope for envelope in ENVELOPES if envelope.name == "A2")
