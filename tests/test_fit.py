@@ -94,6 +94,7 @@ def test_mass_of_a_pile_is_as_printed(tmp_path: Path) -> None:
     (tmp_path / "all.toml").write_text(f"{text}{design}[batch]\ncards = {{ card = 1 }}\n")
     (found,) = fits_of(read_project(tmp_path))
     assert found.card is not None
+    assert found.card.grams is not None
     assert round(10_370 * found.card.grams) == 979_218
 
 

@@ -1,12 +1,20 @@
-"""The README tells the truth: its output is the demo's, its examples are read, its commands exist."""
+"""The README tells the truth: its output and pictures are the demo's, its examples are read, its commands exist."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
+
+from PIL import Image
 
 from nesting.command_line import main
 from nesting.describe.project_file import read_project
+from nesting.plan import make_plan
+from nesting.reports.packet import packet
+from nesting.reports.page_frame import LETTER
+from nesting.reports.pages import save
+from nesting.reports.plan_maps import paper_maps
 
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
@@ -22,6 +30,27 @@ def test_the_output_shown_is_that_of_the_demo(rewrite: bool) -> None:
     match = OUTPUT.search(README.read_text("utf-8"))
     assert match is not None
     assert match[0] == match[1] + shown + match[2]
+
+
+def write_pictures() -> None:
+    """The map of a layout and the first page of a paper in the packet, as small as can be read."""
+    plan = make_plan(read_project(DEMO.parent))
+    pumpkin = next(paper for paper in plan.papers if paper.paper.name == "pumpkin")
+    page = next(page for page in packet(plan, LETTER) if "pumpkin" in page.title)
+    save(replace(paper_maps(plan.project, pumpkin)[0], dpi=75), DEMO.parent / "sheet_map.png")
+    save(replace(page, dpi=75), DEMO.parent / "packet_page.png")
+
+
+def test_its_pictures_are_there_small_and_whole(rewrite: bool) -> None:
+    if rewrite:
+        write_pictures()
+    shown = re.findall(r'<img src="([^"]+\.png)"', README.read_text("utf-8"))
+    assert len(shown) == 2
+    for name in shown:
+        assert (ROOT / name).stat().st_size < 60_000
+        with Image.open(ROOT / name) as picture:
+            picture.load()
+            assert 300 < picture.width < 800
 
 
 def test_the_examples_make_a_project_without_mistakes(tmp_path: Path) -> None:
