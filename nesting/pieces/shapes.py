@@ -15,6 +15,9 @@ from math import isqrt
 from nesting.describe.designs import CardPart, Outline
 from nesting.lengths import ZERO, Length
 
+Point = tuple[Length, Length]
+Outline4 = tuple[Point, Point, Point, Point]
+
 
 @dataclass(frozen=True, slots=True)
 class Slanted:
@@ -63,14 +66,28 @@ def blank_for(shape: Slanted, count: int, allowance: Length, step: Length) -> Bl
 
     Smallest while twice the allowance is no more than the height; beyond that it has a little room to spare.
     """
-    start, end = 0, 0
-    to_turned, to_upright = (_gap(shape, run, allowance) for run in (shape.right, shape.left))
-    width, top = shape.width.ticks, (shape.width - shape.left - shape.right).ticks
-    for number in range(count):
-        end = start + width if number % 2 == 0 else start - shape.right.ticks + width
-        start += width + to_turned if number % 2 == 0 else top + to_upright
-    across = Length(end + 2 * allowance.ticks)
+    *_, last = outlines(shape, count, allowance)
+    across = max(x for x, _ in last) + allowance
     return Blank(count, _on_the_ruler(across, step) if count > 1 else across, shape.height + 2 * allowance)
+
+
+def outlines(shape: Slanted, count: int, allowance: Length) -> tuple[Outline4, ...]:
+    """The corners of each shape in its blank, clockwise from the lower left of the upright ones; y runs down."""
+    to_turned, to_upright = (Length(_gap(shape, run, allowance)) for run in (shape.right, shape.left))
+    top = shape.width - shape.left - shape.right
+    upper, lower = allowance, allowance + shape.height
+    found, start = [], allowance
+    for number in range(count):
+        if number % 2 == 0:
+            end = start + shape.width
+            corners = (start, lower), (start + shape.left, upper), (end - shape.right, upper), (end, lower)
+            start = end + to_turned
+        else:
+            foot = start - shape.right
+            corners = (start, lower), (foot, upper), (foot + shape.width, upper), (start + top, lower)
+            start = start + top + to_upright
+        found.append(corners)
+    return tuple(found)
 
 
 def best_blank(

@@ -14,6 +14,8 @@ from html import escape
 from nesting.describe.designs import Area, Base, CardDesign, CardPart, FoldKind, Line, Outline, PartKind
 from nesting.describe.project import Project
 from nesting.lengths import ZERO, Length, Unit, write_length, write_size
+from nesting.pieces.piece_list import PieceList
+from nesting.pieces.shapes import Outline4, Point, outlines, slanted
 from nesting.pieces.spots import Spot, base_windows, find_spots
 
 _HAIR = "0.1"  # mm: a line as thin as machines ask for
@@ -24,7 +26,7 @@ _CUT, _MOUNTAIN, _VALLEY = "#0B4F8A", "#A8430B", "#1A1A1A"
 class Template:
     """One thing at full size: the design and part it is for, its size, and what is cut and scored in it.
 
-    The outline is a cut; areas are cut out of it; `diagonal`: cut in two from the lower left to the upper right.
+    The outline is a cut; areas are cut out of it; shapes: the corners of those that are cut from a blank.
     """
 
     design: str
@@ -35,7 +37,7 @@ class Template:
     slits: tuple[Line, ...] = ()
     mountains: tuple[Line, ...] = ()
     valleys: tuple[Line, ...] = ()
-    diagonal: bool = False
+    shapes: tuple[Outline4, ...] = ()
 
     @property
     def title(self) -> str:
@@ -43,14 +45,14 @@ class Template:
         return f"{self.design}: {self.part}"
 
 
-def templates(project: Project) -> tuple[Template, ...]:
+def templates(project: Project, pieces: PieceList) -> tuple[Template, ...]:
     """All templates of the designs in the batch, bases first, then parts in the order in which they were described."""
     wanted = {line.design for line in project.batch if line.count}
     designs = [design for design in project.designs if design.name in wanted]
-    return tuple(found for design in designs for found in _of_design(project, design))
+    return tuple(found for design in designs for found in _of_design(project, design, pieces))
 
 
-def _of_design(project: Project, design: CardDesign) -> Iterable[Template]:
+def _of_design(project: Project, design: CardDesign, pieces: PieceList) -> Iterable[Template]:
     for base in design.bases:
         yield _base(design.name, opened(design, base, project.unit))
     spots = find_spots(design, project.unit, [])
@@ -62,6 +64,8 @@ def _of_design(project: Project, design: CardDesign) -> Iterable[Template]:
         known: set[Template] = set()
         for spot, _ in spots[part.name]:
             template = _part(design.name, part, spot, [hole for hole, under in holes if under == spot])
+            if part.outline is not Outline.ANY:
+                template = _blank(template, part, pieces)
             if template not in known:
                 known.add(template)
                 yield template
@@ -82,8 +86,20 @@ def _base(design: str, base: Base) -> Template:
 
 def _part(design: str, part: CardPart, spot: Spot, holes: list[Spot]) -> Template:
     areas = tuple(Area(hole.x - spot.x, hole.y - spot.y, hole.width, hole.height) for hole in holes)
-    cut_in_two = part.outline is Outline.RIGHT_TRIANGLE
-    return Template(design, part.name, spot.width, spot.height, tuple(dict.fromkeys(areas)), diagonal=cut_in_two)
+    return Template(design, part.name, spot.width, spot.height, tuple(dict.fromkeys(areas)))
+
+
+def _blank(alone: Template, part: CardPart, pieces: PieceList) -> Template:
+    """The blank that shapes share, as the piece list says, with the shapes in it."""
+    allowance = part.allowance or ZERO
+    width, height = alone.width - 2 * allowance, alone.height - 2 * allowance
+    piece = next(
+        piece for piece in pieces.pieces
+        if piece.design == alone.design and piece.part.removesuffix(" (left)") == part.name
+        and piece.each == (width, height)
+    )  # fmt: skip
+    shapes = outlines(slanted(part, width, height), piece.shapes, allowance)
+    return replace(alone, width=piece.width, height=piece.height, shapes=shapes)
 
 
 def template_svg(template: Template, unit: Unit) -> str:
@@ -123,9 +139,24 @@ def _cuts(template: Template) -> list[str]:
     away = [area for area in template.areas if _at_edge(area, template)]
     paths = [_line(slit) for slit in template.slits]
     paths += [_rectangle(area.x, area.y, area.width, area.height) for area in (*inside, *away)]
-    if template.diagonal:
-        paths.append(f"M0 {_mm(template.height)}L{_mm(template.width)} 0")
+    paths += [f"M{_mm(x0)} {_mm(y0)}L{_mm(x1)} {_mm(y1)}" for (x0, y0), (x1, y1) in _sides(template)]
     return [*paths, _rectangle(ZERO, ZERO, template.width, template.height)]
+
+
+def _sides(template: Template) -> list[tuple[Point, Point]]:
+    """The sides of all shapes, each once: two shapes may share one, and what lies on the outline is cut with it."""
+    sides = dict.fromkeys(
+        (min(a, b, key=_place), max(a, b, key=_place))
+        for corners in template.shapes
+        for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)
+        if a != b
+    )
+    edges = [(0, ZERO), (0, template.width), (1, ZERO), (1, template.height)]
+    return [side for side in sides if not any(side[0][axis] == side[1][axis] == at for axis, at in edges)]
+
+
+def _place(point: Point) -> tuple[int, int]:
+    return point[0].ticks, point[1].ticks
 
 
 def _at_edge(area: Area, template: Template) -> bool:

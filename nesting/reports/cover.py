@@ -24,6 +24,7 @@ _ROW, _HEADS, _TOTAL, _FOOT = 0.5, 0.3, 0.42, 0.3
 _FIGURES = 0.9
 _COVER_CARDS, _PAGE_CARDS = 12, 20
 _WORDS = 0.78  # below a card
+_LEAST_CARD = 0.75  # height of a card's cell; a longer list of papers runs on to a second page instead
 _SCALES = tuple(Fraction(1, n) for n in (2, 3, 4, 5, 6, 8, 10, 12, 16))
 _BUY, _SWATCH, _NAME, _KIND = 0.62, 1.02, 1.54, 3.22
 _RIGHTS = (("need", 4.5), ("on shelf", 5.27), ("cost", 6.05), ("minutes", 6.87), ("page", LIVE_WIDTH))
@@ -94,7 +95,9 @@ def cover_pages(subject: CoverSubject, size: PageSize, numbering: Numbering | No
     pages: list[list[Shape | Group]] = [[]]
     _, y = heading(live, Heading("", (), ""))
     first = y + 0.14
-    y = _cards(subject, subject.cards[:_COVER_CARDS], looks, live, first, pages[0]) if subject.cards else y
+    below = _FIGURES * bool(subject.figures) + _HEADS + _ROW * len(subject.papers) + _TOTAL + _FOOT
+    room = live.y1 - first - below
+    y = _cards(subject, subject.cards[:_COVER_CARDS], looks, live, first, pages[0], room) if subject.cards else y
     y = _figures(subject, live, y, pages[0]) if subject.figures else y
     pages[-1].append(_heads(subject, live.x0, y))
     y += _HEADS
@@ -131,15 +134,19 @@ def _looks(subject: CoverSubject) -> dict[str, Swatch]:
 
 def _cards(
     subject: CoverSubject, cards: Sequence[CardFace], looks: Mapping[str, Swatch], live: Box, y: float,
-    shapes: list[Shape | Group],
+    shapes: list[Shape | Group], room: float = 0.0,
 ) -> float:  # fmt: skip
-    """Cards in rows, those of a page to one scale; and y below them."""
+    """Cards in rows, those of a page to one scale; and y below them. They shrink to `room` where that is enough."""
     count = len(cards)
     columns = min(count, 3) if count <= 6 else 4
     rows = -(-count // columns)
     step = (live.width + 0.25) / max(columns, 3)
     high = {1: 2.75, 2: 1.5}.get(rows, 0.8)
+    beside = room / rows - _WORDS - 0.1
+    if _LEAST_CARD <= beside < high:
+        high = beside
     scale = _scale(cards, step - 0.25, high)
+    high = max(float(_inch(card.height) * scale) for card in cards)
     for n, card in enumerate(cards):
         x, top = live.x0 + (n % columns) * step, y + (n // columns) * (high + _WORDS + 0.1)
         shapes.append(_card(card, looks, subject.unit, x, top, scale, step - 0.25, high, n))

@@ -38,6 +38,9 @@ _SLIVER = 0.03  # narrower than this between its lines, a part is no place for a
 _LEAST_BESIDE_LEADERS = 4.0  # a letter without a key that would be smaller than this may lie on a leader
 
 
+_MOST_KEYS = 3  # letters outside of a map that the eye still follows
+
+
 @dataclass(frozen=True, slots=True)
 class MapInk:
     """A drawn map: its shapes, the box that they fill, and where the sheet lies in it."""
@@ -46,7 +49,7 @@ class MapInk:
     box: Box
     view: View
     turned: bool
-    crowded: bool  # it has so many discs that it would be better off in a larger room
+    crowded: bool  # it has so many discs or outer letters that it would be better off in a larger room
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +89,8 @@ def draw_map(subject: MapSubject, room: Box, turned: bool | None = None) -> MapI
     shapes += arrow
     shapes += disc_groups(frame)
     shapes += key_shapes(keys, frame, room.x0, room.x1)
-    return MapInk(tuple(shapes), _whole(shapes, frame.box), frame.view, drawn.turned, frame.crowded)
+    crowded = frame.crowded or len(keys) > _MOST_KEYS
+    return MapInk(tuple(shapes), _whole(shapes, frame.box), frame.view, drawn.turned, crowded)
 
 
 def _whole(shapes: list[Shape | Group], box: Box) -> Box:

@@ -7,6 +7,7 @@ a sheet are drawn from top to bottom, whichever way the sheet was described.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -118,6 +119,16 @@ def wants_turn(subject: MapSubject) -> bool:
     """Whether the layout's first cuts run from side to side, so that its map is turned by a quarter."""
     first = min((cut.stage for cut in subject.cuts), default=1)
     return any(cut.y0 == cut.y1 for cut in subject.cuts if cut.stage == first)
+
+
+def turned_maps(subjects: Sequence[MapSubject]) -> tuple[bool, ...]:
+    """Which of a paper's maps are turned; none where one stop setting serves maps that would be turned differently."""
+    wish = tuple(wants_turn(subject) for subject in subjects)
+    by_number: dict[int, set[bool]] = {}
+    for subject, turned in zip(subjects, wish, strict=True):
+        for cut in subject.cuts:
+            by_number.setdefault(cut.number, set()).add(turned)
+    return wish if all(len(ways) == 1 for ways in by_number.values()) else (False,) * len(wish)
 
 
 def scene(subject: MapSubject, turned: bool | None = None) -> Scene:

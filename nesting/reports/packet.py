@@ -56,6 +56,9 @@ def _work(plan: Plan, paper: PaperPlan) -> SheetWork:
     )
     kind = "plain" if paper.paper.direction is PrintDirection.NONE else f"{paper.paper.direction.value} print"
     below = f"{kind}  ·  {', '.join(sizes)}  ·  {phrases.plural(paper.sheets, 'sheet')}"
+    first = [n for n, use in enumerate(paper.uses, start=1) if paper.packing.sources[use.sheet].kind.from_a_piece]
+    if first:
+        below += f"  ·  knife first: {phrases.several('layout', first)}"
     return SheetWork(
         paper=paper.paper.name,
         below=(below,),

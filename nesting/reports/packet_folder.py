@@ -74,7 +74,7 @@ def _full_size(plan: Plan) -> dict[str, str]:
     taken: set[str] = set()
     return {
         f"{FULL_SIZE}/{stem(f'{each.design} {each.part}', taken)}.svg": template_svg(each, plan.project.unit)
-        for each in templates(plan.project)
+        for each in templates(plan.project, plan.pieces)
     }
 
 

@@ -5,6 +5,7 @@ In: numbers, lengths in ticks. Out: short texts without markup.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from nesting.lengths import Length, Unit, write_length, write_size
@@ -17,6 +18,11 @@ def plural(count: int, word: str) -> str:
     if word.endswith(("s", "h", "x")) and not word.endswith("th"):
         return f"{count:,} {word}{'' if count == 1 else 'es'}".replace(",", " ")
     return f"{count:,} {word}{'' if count == 1 else 's'}".replace(",", " ")
+
+
+def several(word: str, numbers: Sequence[int]) -> str:
+    """Things by their numbers: "layout 3", "layouts 2, 3"."""
+    return f"{word}{'' if len(numbers) == 1 else 's'} {', '.join(map(str, numbers))}"
 
 
 def percent(share: Fraction) -> str:

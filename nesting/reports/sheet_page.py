@@ -7,7 +7,6 @@ once on the page and the map that shows it lies beside it.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass, field
 
 from nesting.cutting.passes import Pass, What
@@ -18,7 +17,7 @@ from nesting.reports.lettering import TIMES, Words
 from nesting.reports.look import BLADE, HATCH, LAYOUT_TITLE, LIST_WIDTH, PAGE_RULE, TEXT, WAY_UP
 from nesting.reports.map_draw import draw_map, grain_upright
 from nesting.reports.map_ink import grain_strokes
-from nesting.reports.map_subject import MapSubject, shown_edge, wants_turn
+from nesting.reports.map_subject import MapSubject, shown_edge, turned_maps
 from nesting.reports.page_frame import HEADER, Heading, Numbering, PageSize, heading
 from nesting.reports.pass_rows import HEADS_HEIGHT, Line, Row, heads, in_pages, rows
 from nesting.reports.sheet_totals import KEY_HEIGHT, Total, key_line, totals, totals_height, totals_strip
@@ -89,18 +88,8 @@ def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = N
 
 def shown_lines(work: SheetWork) -> tuple[list[Line], tuple[bool, ...]]:
     """The passes as the list shows them, and which maps are turned by a quarter."""
-    turned = _turned(work)
+    turned = turned_maps(work.layouts)
     return _lines(work, turned), turned
-
-
-def _turned(work: SheetWork) -> tuple[bool, ...]:
-    """Which maps are turned; none where a stop setting is shared by maps that would be turned differently."""
-    wish = tuple(wants_turn(layout) for layout in work.layouts)
-    by_number: dict[int, set[bool]] = defaultdict(set)
-    for layout, turned in zip(work.layouts, wish, strict=True):
-        for cut in layout.cuts:
-            by_number[cut.number].add(turned)
-    return wish if all(len(ways) == 1 for ways in by_number.values()) else (False,) * len(wish)
 
 
 def _lines(work: SheetWork, turned: tuple[bool, ...]) -> list[Line]:

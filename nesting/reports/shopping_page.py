@@ -72,16 +72,18 @@ def _by_shop(plan: Plan) -> Iterable[Row]:
     """Shop after shop what is asked for at its counter."""
     sign = plan.project.currency
     for shop in shop_lists(plan):
-        name = shop.shop[:1].upper() + shop.shop[1:]
-        yield bar(name, write_cents(shop.cents, sign))
-        for each in shop.rows:
-            yield table_row("to-buy", [
+        yield bar(shop.shop[:1].upper() + shop.shop[1:], write_cents(shop.cents, sign))
+        rows = [
+            table_row("to-buy", [
                 _count(each.count), Cell(_set(each.what), _WHAT, LIVE_WIDTH - _WHAT - 1.1, size=TEXT + 1),
                 _at((write_cents(each.cents),), LIVE_WIDTH, "end"),
-            ], 0.44, box=True)  # fmt: skip
+            ], 0.44, box=True)
+            for each in shop.rows
+        ]  # fmt: skip
         if shop.postage:
-            yield table_row("postage", [_at(("postage",), _WHAT, width=3.0),
-                                        _at((write_cents(shop.postage),), LIVE_WIDTH, "end")], 0.36)  # fmt: skip
+            price = _at((write_cents(shop.postage),), LIVE_WIDTH, "end")
+            rows.append(table_row("postage", [_at(("postage",), _WHAT, width=3.0), price], 0.36))
+        yield from spaced(rows, 0.2)
     yield _total("together", None, write_cents(plan.price or 0, sign))
 
 

@@ -6,8 +6,6 @@ must see which part lies under the blade, which edge is at the stop, and where i
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +19,7 @@ from nesting.reports.drawing import Box, Drawing, Group, Rectangle, Strokes
 from nesting.reports.lettering import TIMES
 from nesting.reports.look import BLADE, INK, WHITE
 from nesting.reports.map_draw import MapInk, draw_map
-from nesting.reports.map_subject import MapSubject, shown_edge, wants_turn
+from nesting.reports.map_subject import MapSubject, shown_edge, turned_maps
 from nesting.reports.pass_places import Place, pass_places
 from nesting.reports.plan_maps import map_subjects
 from nesting.reports.sheet_totals import totals
@@ -55,7 +53,7 @@ def papers_data(plan: Plan) -> list[Data]:
 def _paper(plan: Plan, number: int, paper: PaperPlan) -> Data:
     unit = plan.project.unit
     subjects = map_subjects(plan.project, paper)
-    cutting = _Cutting(number, paper, unit, subjects, _turned(subjects), pass_places(paper))
+    cutting = _Cutting(number, paper, unit, subjects, turned_maps(subjects), pass_places(paper))
     order = paper.order
     strokes = phrases.plural(order.strokes, "cut")
     said = [f"{paper.paper.direction.value} print"] if paper.paper.direction.value != "none" else []
@@ -74,16 +72,6 @@ def _paper(plan: Plan, number: int, paper: PaperPlan) -> Data:
             for each in totals(subjects)
         ],
     }  # fmt: skip
-
-
-def _turned(subjects: Sequence[MapSubject]) -> tuple[bool, ...]:
-    """Which maps are turned by a quarter: none where one stop setting serves maps that would lie differently."""
-    wish = tuple(wants_turn(subject) for subject in subjects)
-    by_number: dict[int, set[bool]] = defaultdict(set)
-    for subject, turned in zip(subjects, wish, strict=True):
-        for cut in subject.cuts:
-            by_number[cut.number].add(turned)
-    return wish if all(len(ways) == 1 for ways in by_number.values()) else (False,) * len(wish)
 
 
 # ------------------------------------------------------------------------------------------ maps
@@ -157,7 +145,7 @@ def _pass(cutting: _Cutting, number: int) -> Data:
     layouts = sorted({place.layout for place in cutting.places[number]})
     edge = shown_edge(line.edge, cutting.turned[layouts[0]]).value
     part = _part(cutting, line, layouts)
-    where = f"layout{'' if len(layouts) == 1 else 's'} {', '.join(str(n + 1) for n in layouts)}"
+    where = phrases.several("layout", [n + 1 for n in layouts])
     came = ", ".join(comes_off(line))
     minds = _minds(line, unit)
     stop = spoken(Length(line.setting), unit)

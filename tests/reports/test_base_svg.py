@@ -12,6 +12,7 @@ import pytest
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.lengths import Length, Unit, inches, mm
+from nesting.pieces.piece_list import piece_list
 from nesting.reports.base_svg import Template, template_svg, templates
 
 DEMOS = Path(__file__).parents[2] / "demo_projects"
@@ -25,6 +26,10 @@ def project_of(name: str) -> Project:
     return read_project(DEMOS / name)
 
 
+def templates_of(name: str) -> tuple[Template, ...]:
+    return templates(project_of(name), piece_list(project_of(name)))
+
+
 def read(template: Template, unit: Unit = Unit.INCH) -> ET.Element:
     return ET.fromstring(template_svg(template, unit))
 
@@ -35,13 +40,13 @@ def paths(root: ET.Element, group: str) -> list[str]:
 
 
 def named(name: str, title: str) -> Template:
-    (found,) = (each for each in templates(project_of(name)) if each.title == title)
+    (found,) = (each for each in templates_of(name) if each.title == title)
     return found
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_one_unit_is_one_millimetre_and_the_three_groups_are_always_there(name: str) -> None:
-    for template in templates(project_of(name)):
+    for template in templates_of(name):
         root = read(template)
         _, _, wide, high = root.get("viewBox", "").split()
         assert (root.get("width"), root.get("height")) == (f"{wide}mm", f"{high}mm")
@@ -53,7 +58,7 @@ def test_one_unit_is_one_millimetre_and_the_three_groups_are_always_there(name: 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_line_leaves_its_sheet(name: str) -> None:
-    for template in templates(project_of(name)):
+    for template in templates_of(name):
         for group in GROUPS:
             for path in paths(read(template), group):
                 for sign, numbers in re.findall(r"([MLHV])([^MLHVZ]+)", path):
@@ -67,7 +72,7 @@ def test_no_line_leaves_its_sheet(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_base_of_the_batch_every_blank_and_every_part_with_a_window_has_one(name: str) -> None:
     project = project_of(name)
-    found = {each.title for each in templates(project)}
+    found = {each.title for each in templates_of(name)}
     for design in project.designs:
         assert {f"{design.name}: {base.name}" for base in design.bases} <= found
         windowed = {part.on_part for part in design.parts if part.kind.value == "window"}
@@ -102,9 +107,50 @@ def test_a_window_of_the_front_is_cut_into_the_base_and_one_of_a_mat_into_the_ma
     assert len(paths(read(wall), "cuts")) == 2
 
 
-def test_a_blank_cut_in_two_triangles_has_its_diagonal() -> None:
-    svg = read(Template("tent", "flag", mm(40), mm(30), diagonal=True), Unit.MILLIMETRE)
-    assert paths(svg, "cuts") == ["M0 30L40 0", "M0 0H40V30H0Z"]
+BUNTING = """unit = "mm"
+[paper.cream]
+sheet = "210 mm x 297 mm"
+[paper.kraft]
+sheet = "210 mm x 297 mm"
+[design.tent]
+base = "cream"
+size = "200 mm x 100 mm"
+across = ["100 mm"]
+parts = [ { blank = "flag", paper = "kraft", size = "40 mm x 30 mm", shape = "%s", %s count = 2 } ]
+[batch]
+title = "Tents"
+cards = { tent = 2 }
+"""
+
+
+def flag(tmp_path: Path, shape: str, more: str = "") -> list[str]:
+    (tmp_path / "tents.toml").write_text(BUNTING % (shape, more), "utf-8")
+    project = read_project(tmp_path)
+    (found,) = (each for each in templates(project, piece_list(project)) if each.part == "flag")
+    return paths(read(found, Unit.MILLIMETRE), "cuts")
+
+
+def test_two_right_triangles_share_their_slanted_side_which_is_cut_once(tmp_path: Path) -> None:
+    assert flag(tmp_path, "right triangle") == ["M0 0L40 30", "M0 0H40V30H0Z"]
+
+
+def test_triangles_with_an_allowance_keep_it_on_all_sides(tmp_path: Path) -> None:
+    lines = flag(tmp_path, "triangle", 'allowance = "2 mm",')
+    *sides, outline = [[float(number) for number in re.findall(r"[\d.]+", line)] for line in lines]
+    right, foot = outline[2], outline[3]
+    assert len(sides) == 6  # two triangles that touch nothing
+    for x0, y0, x1, y1 in sides:
+        assert min(x0, x1) >= 2
+        assert max(x0, x1) <= right - 2
+        assert (min(y0, y1), max(y0, y1)) in {(2, foot - 2), (2, 2), (foot - 2, foot - 2)}
+    # the two slanted sides that face each other lie four millimetres apart
+    slanted = sorted(side for side in sides if side[1] != side[3])
+    facing = [side for side in slanted if side not in (slanted[0], slanted[-1])]
+    assert len(facing) == 2
+    (x0, y0, x1, y1), (u0, v0, *_) = facing
+    across, up = x1 - x0, y1 - y0
+    apart = abs((u0 - x0) * up - (v0 - y0) * across) / (across**2 + up**2) ** 0.5
+    assert 4 <= apart < 4.01
 
 
 def test_names_are_written_so_that_they_cannot_break_the_file() -> None:
