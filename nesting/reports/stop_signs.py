@@ -55,7 +55,11 @@ def stop_setting(length: int, unit: Unit, axis: float, middle: float, left: floa
         return [Label(words, axis, baseline, STOP, True, BLADE, "end")]
     if fraction is None:
         label = fitted(Label(words, left, baseline, STOP, True, BLADE), right - left)
-        return [replace(label, y=middle + label.size * CAP_HEIGHT / 2 * POINT)]
+        number, _, name = str(words[0]).partition(" ")
+        if not name or label.words == words and label.size >= TEXT:
+            return [replace(label, y=middle + label.size * CAP_HEIGHT / 2 * POINT)]
+        above = fitted(Label((number,), left, middle - 0.02, STOP, True, BLADE), right - left)
+        return [above, Label((name,), left, middle + 0.16, TEXT, True, BLADE)]
     labels = [Label((fraction,), axis + 0.01, baseline, STOP * 0.94, True, BLADE)]
     if len(words) > 1:
         labels.append(Label(words[:-1], axis, baseline, STOP, True, BLADE, "end"))

@@ -114,7 +114,7 @@ def _buying(plan: Plan) -> Data:
     else:
         shops = [{"name": "", "rows": [
             _line(f"buy-1-{n}", str(each.count), _named(each.paper, each.sheet.width, each.sheet.height, unit),
-                  "price not known" if each.cents is None else write_cents(each.cents, sign))
+                  "price not known" if each.cents is None else _price(each.cents, sign))
             for n, each in enumerate(cost_sheet(plan, plan.project.costs).to_buy, start=1)
         ]}]  # fmt: skip
     drawer = [
@@ -132,11 +132,16 @@ def _buying(plan: Plan) -> Data:
 
 def _shop(number: int, shop: ShopList, sign: str) -> Data:
     rows = [
-        _line(f"buy-{number}-{n}", str(row.count), row.what, write_cents(row.cents, sign))
+        _line(f"buy-{number}-{n}", str(row.count), row.what, _price(row.cents, sign))
         for n, row in enumerate(shop.rows, start=1)
     ]
     postage = f", {write_cents(shop.postage, sign)} of it postage" if shop.postage else ""
     return {"name": f"{shop.shop}: {write_cents(shop.cents, sign)}{postage}", "rows": rows}
+
+
+def _price(cents: int, sign: str) -> str:
+    """A sum that no narrow screen breaks in two."""
+    return write_cents(cents, sign).replace(" ", "\u00a0")
 
 
 def _named(name: str, width: Length, height: Length, unit: Unit) -> Markup:

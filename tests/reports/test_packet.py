@@ -83,6 +83,20 @@ def test_a_window_cut_into_the_front_of_a_card_is_on_its_fold_sheet() -> None:
     assert "window" in sheet
 
 
+def test_eight_papers_have_room_on_one_cover() -> None:
+    assert len(plan_of("harvest_stall").papers) == 8
+    second = words_of(pages_of("harvest_stall", LETTER)[1])
+    assert second[0] == "Shopping list"
+
+
+def test_what_is_cut_out_of_mats_first_is_said_with_the_paper_and_among_the_cautions() -> None:
+    pages = [words_of(page) for page in pages_of("winter_window", LETTER)]
+    spruce = [words for words in pages if words[:1] == ["spruce"]]
+    assert all("knife first: layout 4" in " ".join(words) for words in spruce)
+    (cautions,) = [" ".join(words) for words in pages if words[:1] == ["Cautions"]]
+    assert "First cut out 1 centre of a mat, 4 x 4 in, with a knife: layout 4 is cut from it." in cautions
+
+
 # ------------------------------------------------------------------------------------------ the printed file
 
 
