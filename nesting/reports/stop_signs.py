@@ -56,7 +56,7 @@ def stop_setting(length: int, unit: Unit, axis: float, middle: float, left: floa
     if fraction is None:
         label = fitted(Label(words, left, baseline, STOP, True, BLADE), right - left)
         number, _, name = str(words[0]).partition(" ")
-        if not name or label.words == words and label.size >= TEXT:
+        if not name or (label.words == words and label.size >= TEXT):
             return [replace(label, y=middle + label.size * CAP_HEIGHT / 2 * POINT)]
         above = fitted(Label((number,), left, middle - 0.02, STOP, True, BLADE), right - left)
         return [above, Label((name,), left, middle + 0.16, TEXT, True, BLADE)]

@@ -16,6 +16,7 @@ from nesting.lengths import Length, Unit
 from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases, words
 from nesting.reports.drawing import Box, Drawing, Group, Rectangle, Strokes
+from nesting.reports.knife_words import knife_work
 from nesting.reports.lettering import TIMES
 from nesting.reports.look import BLADE, INK, WHITE
 from nesting.reports.map_draw import MapInk, draw_map
@@ -63,7 +64,7 @@ def _paper(plan: Plan, number: int, paper: PaperPlan) -> Data:
         "number": number,
         "name": paper.paper.name,
         "below": "  ·  ".join(said),
-        "notes": words.cut_notes(paper, unit),
+        "notes": [*knife_work(paper, plan.project), *words.cut_notes(paper, unit)],
         "maps": [_map(cutting, layout) for layout in range(len(subjects))],
         "passes": [_pass(cutting, place) for place in range(len(order.passes))],
         "pieces": [

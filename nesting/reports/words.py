@@ -13,7 +13,6 @@ from nesting.packing.layout import Outcome, Reason, cost_of
 from nesting.packing.pack import PaperPacking
 from nesting.packing.stand_ins import Moved
 from nesting.pieces.piece_list import grain_notes
-from nesting.pieces.supply import SourceKind
 from nesting.plan import PaperPlan, Plan, Trade
 from nesting.reports import phrases
 from nesting.reports.knife_words import knife_work
@@ -122,28 +121,9 @@ def pass_comes(line: Pass, unit: Unit) -> str:
     return ", ".join(comes_words(comes, unit) for comes in line.comes)
 
 
-def cut_out_first(plan: PaperPlan, unit: Unit) -> list[str]:
-    """What has to be cut out with a knife before this paper's passes begin, since layouts are cut from it."""
-    said = []
-    for number, use in enumerate(plan.uses, start=1):
-        source = plan.packing.sources[use.sheet]
-        if source.kind.from_a_piece:
-            size = write_size(source.sheet.width, source.sheet.height, unit, with_unit=True)
-            one, many = (
-                ("centre of a mat", "centres of mats")
-                if source.kind is SourceKind.CENTRE
-                else ("cut-out of a window", "cut-outs of windows")
-            )
-            said.append(
-                f"First cut out {use.copies} {one if use.copies == 1 else many}, {size}, with a knife:"
-                f" layout {number} is cut from {'it' if use.copies == 1 else 'them'}."
-            )
-    return said
-
-
 def cut_notes(plan: PaperPlan, unit: Unit) -> list[str]:
-    """What to mind at the trimmer: what is cut out first, settings between marks, spacers, errors that add up."""
-    said: dict[str, None] = dict.fromkeys(cut_out_first(plan, unit))
+    """What to mind at the trimmer: settings between the ruler's marks, spacers, pieces in which errors add up."""
+    said: dict[str, None] = {}
     for line in plan.order.passes:
         if line.setting_mark is not None:
             setting, mark = (phrases.length(ticks, unit) for ticks in (line.setting, line.setting_mark))

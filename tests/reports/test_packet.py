@@ -94,7 +94,7 @@ def test_what_is_cut_out_of_mats_first_is_said_with_the_paper_and_among_the_caut
     spruce = [words for words in pages if words[:1] == ["spruce"]]
     assert all("knife first: layout 4" in " ".join(words) for words in spruce)
     (cautions,) = [" ".join(words) for words in pages if words[:1] == ["Cautions"]]
-    assert "First cut out 1 centre of a mat, 4 x 4 in, with a knife: layout 4 is cut from it." in cautions
+    assert "Before gluing, cut 1 centre of 4 x 4 in out of" in cautions
 
 
 # ------------------------------------------------------------------------------------------ the printed file

@@ -109,8 +109,9 @@ def test_every_layout_has_one_map_and_every_card_one_kit_to_tick(name: str) -> N
     assert len(boxes) == len(set(boxes)) == sum(kit.cards for kit in kits(plan).kits)
 
 
-def test_what_is_cut_out_first_is_said_above_the_passes() -> None:
-    assert "First cut out 1 centre of a mat, 4 x 4 in, with a knife" in html_of("winter_window")
+def test_what_is_cut_out_of_mats_first_is_said_above_the_passes() -> None:
+    (spruce,) = re.findall(r'data-name="spruce".*?<ol class="passes"', html_of("winter_window"), re.DOTALL)
+    assert "Before gluing, cut 1 centre of 4 x 4 in out of" in spruce
 
 
 def test_what_the_user_wrote_is_never_taken_for_the_page() -> None:
