@@ -101,6 +101,17 @@ def test_a_layout_nested_without_end_is_a_sentence(planned: tuple[Project, str],
     assert expect_sentences(lambda: read_plan(tmp_path, planned[0]))
 
 
+@pytest.mark.parametrize("title", ["\ud800", "\x1b[31mred", "two\nlines", "\u202eturned"])
+def test_a_plan_whose_words_a_screen_would_obey_is_a_sentence(
+    planned: tuple[Project, str], tmp_path: Path, title: str
+) -> None:
+    for where in ("title", "letter"):
+        data = json.loads(planned[1])
+        (data if where == "title" else data["papers"][0]["kinds"][0])[where] = title
+        (tmp_path / "plan.json").write_text(json.dumps(data), encoding="utf-8")
+        assert expect_sentences(lambda: read_plan(tmp_path, planned[0]))
+
+
 @given(st.sampled_from([*WORDS, *NUMBERS]) | st.text(max_size=90))
 def test_words_that_are_no_length_size_price_or_weight_are_quoted_so_that_a_screen_shows_them(word: str) -> None:
     readers: tuple[Callable[[], object], ...] = (

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from nesting.describe.findings import Findings
 from nesting.errors import Place
+from nesting.quoting import printable
 
 LARGEST_FILE = 5_000_000  # bytes; a batch of several hundred pieces takes about ten thousand
 UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
@@ -18,7 +19,8 @@ UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
 def shown_name(path: Path) -> str:
     """The file's name as it can be printed on any screen."""
-    return path.name.encode("utf-8", "replace").decode("utf-8")
+    name = path.name.encode("utf-8", "replace").decode("utf-8")
+    return "".join(sign if printable(sign) else "?" for sign in name)
 
 
 def read_text(path: Path, findings: Findings, *, from_spreadsheet: bool = False) -> str | None:

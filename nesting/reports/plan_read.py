@@ -45,6 +45,7 @@ from nesting.packing.pack import PaperPacking, cut_rules
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
 from nesting.plan import PaperPlan, Plan, ways_of_work
+from nesting.quoting import printable
 from nesting.reports.plan_data import VERSION
 from nesting.reports.plan_folder import LIST
 
@@ -67,8 +68,8 @@ def read_plan(folder: Path, project: Project) -> Plan:
         if data["format"] != "sheet plan" or data["version"] != VERSION:
             _refuse(path, "This is not a plan of this version.", PLAN_AGAIN)
         papers = tuple(_paper(found, project, path) for found in data["papers"])
-        cards = tuple(BatchLine(str(name), int(count), Place(str(path))) for name, count in data["cards"].items())
-        title = str(data["title"])
+        cards = tuple(BatchLine(_words(name), int(count), Place(str(path))) for name, count in data["cards"].items())
+        title = _words(data["title"])
         purchase = _purchase(data["purchase"]) if data.get("purchase") else None
     except (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError):
         _refuse(path, "This file is not whole, or was changed by hand.", PLAN_AGAIN)
@@ -94,6 +95,14 @@ def _held(ware: dict[str, Any]) -> tuple[Ware, int]:
     left, top, right, bottom = (Length(side) for side in ware["margins"])
     sheet = Sheet(Length(ware["width"]), Length(ware["height"]), Rim(left, top, right, bottom))
     return Ware(str(ware["paper"]), sheet), ware["count"]
+
+
+def _words(said: object) -> str:
+    """Words that a terminal and the drawer can take; ValueError for all else."""
+    text = str(said)
+    if not printable(text):
+        raise ValueError(text)
+    return text
 
 
 def _refuse(path: Path, what: str, todo: str) -> Any:
@@ -156,7 +165,7 @@ def _missing(task: PackingTask, uses: Sequence[Use]) -> tuple[int, ...]:
 def _pieces(kind: dict[str, Any], paper: str, path: Path) -> tuple[Piece, ...]:
     return tuple(
         Piece(
-            design="", part=str(one["title"]), where="", paper=paper, width=Length(kind["width"]),
+            design="", part=_words(one["title"]), where="", paper=paper, width=Length(kind["width"]),
             height=Length(kind["height"]), need=one["need"], spare=one["spare"], per_card=0,
             may_turn=bool(kind["may_turn"]), came_from="plan", place=Place(str(path)),
         )
@@ -181,7 +190,7 @@ def _kind(kind: dict[str, Any], found: Sequence[dict[str, Any]]) -> PieceKind:
 
 def _letter(name: object) -> str:
     """The letter of a kind, without the number of a panel."""
-    return str(name).rstrip("0123456789")
+    return _words(name).rstrip("0123456789")
 
 
 def _source(source: dict[str, Any], paper: str) -> Source:
