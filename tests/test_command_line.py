@@ -27,6 +27,13 @@ def project(tmp_path: Path) -> Path:
     return folder
 
 
+def run_on(folder: Path, papers: str, row: str) -> Result:
+    """Plan one row of a piece list from these papers."""
+    (folder / "papers.toml").write_text(papers, "utf-8")
+    (folder / "list.csv").write_text(f"paper,width,height,quantity,label\n{row}\n", "utf-8")
+    return run("plan", folder)
+
+
 def test_a_new_project_plans_at_once(project: Path) -> None:
     result = run("plan", project)
     assert result.exit_code == 0
@@ -77,9 +84,7 @@ def test_all_mistakes_of_all_files_are_said_in_one_go_and_nothing_is_written(pro
 
 
 def test_a_piece_too_large_for_its_paper_says_by_how_much_and_what_to_do(tmp_path: Path) -> None:
-    (tmp_path / "papers.toml").write_text('[paper.red]\nsheet = "12 x 12"\nprint = "one-way"\n', "utf-8")
-    (tmp_path / "list.csv").write_text("paper,width,height,quantity,label\nred,13 1/2,3,2,banner\n", "utf-8")
-    result = run("plan", tmp_path)
+    result = run_on(tmp_path, '[paper.red]\nsheet = "12 x 12"\nprint = "one-way"\n', "red,13 1/2,3,2,banner")
     assert result.exit_code == 1
     assert "banner" in result.stderr
     assert "1 1/2 in too wide" in result.stderr
@@ -87,27 +92,19 @@ def test_a_piece_too_large_for_its_paper_says_by_how_much_and_what_to_do(tmp_pat
 
 
 def test_a_piece_that_would_fit_turned_says_so(tmp_path: Path) -> None:
-    (tmp_path / "papers.toml").write_text('[paper.red]\nsheet = "8 x 12"\nprint = "one-way"\n', "utf-8")
-    (tmp_path / "list.csv").write_text("paper,width,height,quantity,label\nred,10,3,2,banner\n", "utf-8")
-    result = run("plan", tmp_path)
+    result = run_on(tmp_path, '[paper.red]\nsheet = "8 x 12"\nprint = "one-way"\n', "red,10,3,2,banner")
     assert result.exit_code == 1
     assert "turn = true" in result.stderr
 
 
 def test_a_trimmer_that_is_too_short_is_named(tmp_path: Path) -> None:
-    (tmp_path / "all.toml").write_text(
-        '[paper.red]\nsheet = "13 x 19"\n[trimmer]\nlongest_cut = 12\n', "utf-8"
-    )
-    (tmp_path / "list.csv").write_text("paper,width,height,quantity,label\nred,5,7,2,card\n", "utf-8")
-    result = run("plan", tmp_path)
+    result = run_on(tmp_path, '[paper.red]\nsheet = "13 x 19"\n[trimmer]\nlongest_cut = 12\n', "red,5,7,2,card")
     assert result.exit_code == 1
     assert "trimmer" in result.stderr
 
 
 def test_too_little_paper_plans_what_can_be_cut_and_says_what_is_missing(tmp_path: Path) -> None:
-    (tmp_path / "papers.toml").write_text('[paper.red]\nat_hand = ["6 x 6"]\n', "utf-8")
-    (tmp_path / "list.csv").write_text("paper,width,height,quantity,label\nred,3,3,6,tile\n", "utf-8")
-    result = run("plan", tmp_path)
+    result = run_on(tmp_path, '[paper.red]\nat_hand = ["6 x 6"]\n', "red,3,3,6,tile")
     assert result.exit_code == 3
     assert "2 missing" in result.output
     assert "2 x tile" in result.output

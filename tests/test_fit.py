@@ -87,27 +87,27 @@ def test_a_half_fold_with_mat_and_foam_is_added_up_by_hand(tmp_path: Path) -> No
     assert card.grams == 9 + Fraction("1.26") + Fraction("1.04")
 
 
+def thin_card(folder: Path, size: str) -> ClosedCard:
+    """A flat card of paper of 90 g/m2."""
+    paper = f'[paper.thin]\nsheet = "{size}"\nweight = "90 gsm"\n'
+    design = f'[design.card]\nfamily = "flat card"\nbase = "thin"\nsize = "{size}"\n'
+    (folder / "all.toml").write_text(f"{paper}{design}[batch]\ncards = {{ card = 1 }}\n")
+    (found,) = fits_of(read_project(folder))
+    assert found.card is not None
+    return found.card
+
+
 def test_mass_of_a_pile_is_as_printed(tmp_path: Path) -> None:
     """10 370 sheets of 86 x 122 cm at 90 g/m2 weigh 979.218 kg (bvdm teaching sheet 12.5, 2017)."""
-    text = '[paper.thin]\nsheet = "86 x 122 cm"\nweight = "90 gsm"\n'
-    design = '[design.card]\nfamily = "flat card"\nbase = "thin"\nsize = "86 x 122 cm"\n'
-    (tmp_path / "all.toml").write_text(f"{text}{design}[batch]\ncards = {{ card = 1 }}\n")
-    (found,) = fits_of(read_project(tmp_path))
-    assert found.card is not None
-    assert found.card.grams is not None
-    assert round(10_370 * found.card.grams) == 979_218
+    grams = thin_card(tmp_path, "86 x 122 cm").grams
+    assert grams is not None
+    assert round(10_370 * grams) == 979_218
 
 
 def test_mass_of_a_sheet_is_area_times_grammage(tmp_path: Path) -> None:
     """0.13 x 0.19 m at 90 g/m2 is 2.223 g (printed at fedrigoniclub.com)."""
-    text = PAPERS + '[paper.thin]\nsheet = "12 x 12"\nweight = "90 gsm"\n'
-    design = '[design.card]\nfamily = "flat card"\nbase = "thin"\nsize = "130 x 190 mm"\n'
-    (tmp_path / "all.toml").write_text(f"{text}{design}[batch]\ncards = {{ card = 1 }}\n")
-    (found,) = fits_of(read_project(tmp_path))
-    assert found.card is not None
-    assert found.card.grams == Fraction("2.223")
-    assert found.card.by_guide
-    assert found.card.thickness == mm("0.135")
+    card = thin_card(tmp_path, "130 x 190 mm")
+    assert (card.grams, card.thickness, card.by_guide) == (Fraction("2.223"), mm("0.135"), True)
 
 
 def test_a_window_takes_off_mass_and_not_thickness(tmp_path: Path) -> None:
