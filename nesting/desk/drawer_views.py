@@ -14,6 +14,7 @@ from nesting.describe.findings import Findings, same_word
 from nesting.describe.names import Names
 from nesting.describe.papers import Grain, PrintDirection, Sheet
 from nesting.describe.sizes import read_sheet
+from nesting.desk.cutting import Round
 from nesting.desk.edits import Files
 from nesting.desk.page import Page
 from nesting.errors import NestingError, Place
@@ -22,7 +23,7 @@ from nesting.plan import Plan
 from nesting.stash.drawer import Lot, Stash
 from nesting.stash.items import MOST_SHEETS, Details
 from nesting.stash.list_file import free_words
-from nesting.stash.planning import offcut_lots, record_plan
+from nesting.stash.planning import mark_of, offcut_lots, record_plan
 
 DIRECTIONS = (("", "not known"), *((kind.value, kind.value) for kind in PrintDirection))
 GRAINS = tuple((kind.value, kind.value) for kind in Grain)
@@ -34,28 +35,44 @@ def drawer(page: Page) -> Response:
     wanted = page.request.args.get("paper", "").strip()
     items = [item for item in page.desk.items() if same_word(wanted) in same_word(item.details.paper)]
     last = ""
+    work = _work(page)
+    plan = work.plan if work else None
     if page.desk.drawer.exists():
         with Stash(page.desk.drawer) as stash:
             last = next(
-                (f"{one.act.value}, {one.at[:10]}" for one in reversed(stash.history())
-                 if not one.undone_by and not one.undoes), "",
-            )  # fmt: skip
-    plan, recorded = _cut_plan(page), page.request.args.get("put", "")
+                (
+                    f"{one.act.value}, {one.at[:10]}"
+                    for one in reversed(stash.history())
+                    if not one.undone_by and not one.undoes
+                ),
+                "",
+            )
+            plan = None if plan and _recorded(stash, plan) else plan
+    recorded = page.request.args.get("put", "")
     return page.html(
         "drawer.html", look=look, items=items, wanted=wanted, last=last, papers=Files(look.sheaf).names("paper"),
-        plan=plan, lots=offcut_lots(plan) if plan else (), recorded=recorded, directions=DIRECTIONS, grains=GRAINS,
-        unit=_unit(page), said=page.request.args,
+        plan=plan, cut=bool(work and work.all_finished), lots=offcut_lots(plan) if plan else (), recorded=recorded,
+        directions=DIRECTIONS, grains=GRAINS,
     )  # fmt: skip
 
 
-def _cut_plan(page: Page) -> Plan | None:
-    """The plan that was cut; else none."""
+def _work(page: Page) -> Round | None:
+    """The cutting of a plan whose offcuts are known: the first plan, of which nothing was spoiled."""
     project = page.desk.look().checked.read
     try:
         work = page.desk.cutting.now(project) if project else None
     except NestingError:
         return None
-    return work.plan if work and work.number == 1 and not work.spoiled else None
+    return work if work and work.number == 1 and not work.spoiled else None
+
+
+def _recorded(stash: Stash, plan: Plan) -> bool:
+    """Whether this plan's offcuts are in the drawer already."""
+    try:
+        stash.refuse_cut_twice(mark_of(plan))
+    except NestingError:
+        return True
+    return False
 
 
 def lot(page: Page, number: int) -> Response:
@@ -106,11 +123,11 @@ def undo(page: Page) -> Response:
 
 def record(page: Page) -> Response:
     """The plan is cut: take out what it used, put its offcuts in, once."""
-    plan = _cut_plan(page)
-    if plan is None:
+    work = _work(page)
+    if work is None:
         raise NotFound
     with Stash(page.desk.drawer, new=True) as stash:
-        numbers = record_plan(stash, plan)
+        numbers = record_plan(stash, work.plan)
     return page.on(f"/drawer?put={','.join(str(number) for number in numbers)}")
 
 

@@ -59,6 +59,7 @@ def test_the_offcuts_of_the_plan_that_was_cut_go_in_once(tmp_path: Path) -> None
             for offcut in paper.offcuts:
                 left[paper.paper.name, offcut.width, offcut.height] += offcut.count
         assert there == left
+        assert "Offcuts of the plan" not in visitor.get("/drawer").text
         again = visitor.send("/drawer-record", {})
         assert again.status_code == 400
         assert "recorded already" in again.text
