@@ -90,13 +90,17 @@ def new(folder: Path) -> None:
 @main.command()
 @_FOLDER
 @click.option("--fit", is_flag=True, help="Also say which envelopes and posts take the shut cards.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found, or the mistakes, as JSON.")
 @_plainly
-def check(project: Path, fit: bool) -> None:
+def check(project: Path, fit: bool, as_json: bool) -> None:
     """Read a project and say every mistake in it, all files in one go."""
     from nesting.describe.project_file import read_project
     from nesting.pieces.piece_list import grain_notes, piece_list
     from nesting.reports.phrases import plural
 
+    if as_json:
+        _check_as_json(project, fit)
+        return
     found = read_project(project)
     pieces = piece_list(found)
     cards = sum(line.count for line in found.batch)
@@ -109,6 +113,22 @@ def check(project: Path, fit: bool) -> None:
         from nesting.reports.terminal import show_paragraphs
 
         show_paragraphs(_console(), [sentences(one, found.unit) for one in fits_of(found)])
+
+
+def _check_as_json(project: Path, fit: bool) -> None:
+    import json
+
+    from nesting.describe.project_file import read_project
+    from nesting.pieces.piece_list import piece_list
+    from nesting.reports.drawer_data import check_data, mistakes_data
+
+    try:
+        found = read_project(project)
+        data, code = check_data(found, piece_list(found), fit=fit), 0
+    except NestingError as error:
+        data, code = mistakes_data(error.problems), EXIT_MISTAKES
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    sys.exit(code)
 
 
 @main.command()

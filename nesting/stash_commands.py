@@ -24,6 +24,7 @@ _Made = TypeVar("_Made")
 _UNITS = click.Choice(["in", "mm", "cm"])
 _NUMBER = click.argument("number", type=int)
 _COUNT = click.argument("count", type=int, default=1, required=False)
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 _NOTE = click.option("--note", default="", help="Words for the history.")
 
 
@@ -217,18 +218,20 @@ def put_back(context: click.Context, number: int, count: int, note: str) -> None
 
 @stash.command("list")
 @click.option("--all", "gone", is_flag=True, help="Also what is used up.")
+@_JSON
 @click.pass_context
-def list_all(context: click.Context, gone: bool) -> None:
+def list_all(context: click.Context, gone: bool, as_json: bool) -> None:
     """Show all that is in the drawer."""
     with _open(context) as drawer:
-        _show(drawer.items(gone=gone))
+        _show(drawer.items(gone=gone), as_json)
 
 
 @stash.command()
 @click.argument("paper", default="", required=False)
 @click.option("--fits", help="Only what a piece of this size can be cut from, smallest first.")
+@_JSON
 @click.pass_context
-def search(context: click.Context, paper: str, fits: str | None) -> None:
+def search(context: click.Context, paper: str, fits: str | None, as_json: bool) -> None:
     """Find by words of the paper's name, and by size: nesting stash search pine --fits "4 x 5"."""
     from nesting.describe.findings import same_word
 
@@ -238,7 +241,7 @@ def search(context: click.Context, paper: str, fits: str | None) -> None:
     if sides is not None:
         found = [item for item in found if item.details.fits(*sides)]
         found.sort(key=lambda item: item.details.sheet.width.ticks * item.details.sheet.height.ticks)
-    _show(found)
+    _show(found, as_json)
 
 
 @stash.command("import")
@@ -279,13 +282,18 @@ def write_out(context: click.Context, file: Path | None) -> None:
 
 
 @stash.command()
+@_JSON
 @click.pass_context
-def history(context: click.Context) -> None:
+def history(context: click.Context, as_json: bool) -> None:
     """Show every change that was made, in order."""
+    from nesting.reports.drawer_data import history_data
     from nesting.reports.terminal import new_table
 
     with _open(context) as drawer:
         entries = drawer.history()
+    if as_json:
+        _print_json(history_data(entries))
+        return
     table = new_table()
     for head in ("entry", "day", "what", "items", "note"):
         table.add_column(head)
@@ -319,10 +327,21 @@ def _sides(item: Item) -> str:
     return write_size(sheet.width, sheet.height, item.details.unit, with_unit=True)
 
 
-def _show(items: list[Item] | tuple[Item, ...]) -> None:
+def _print_json(data: object) -> None:
+    import json
+
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def _show(items: list[Item] | tuple[Item, ...], as_json: bool) -> None:
     from nesting.describe.papers import Grain
     from nesting.reports.terminal import new_table
 
+    if as_json:
+        from nesting.reports.drawer_data import items_data
+
+        _print_json(items_data(items))
+        return
     if not items:
         click.echo("Nothing found.")
         return

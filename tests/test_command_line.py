@@ -69,6 +69,31 @@ def test_check_counts_what_it_read(project: Path) -> None:
     assert "20 cards" in result.output
 
 
+def test_check_says_all_as_json_too_mistakes_as_well(project: Path) -> None:
+    found = json.loads(run("check", project, "--json", "--fit").output)
+    assert (found["mistakes"], found["cards"]) == ([], 20)
+    assert [one["design"] for one in found["fit"]] == ["autumn"]
+    batch = project / "batch.toml"
+    batch.write_text(batch.read_text("utf-8").replace("autumn = 20", "autum = 20"), "utf-8")
+    result = run("check", project, "--json")
+    (mistake,) = json.loads(result.output)["mistakes"]
+    assert result.exit_code == 1
+    assert mistake["file"].endswith("batch.toml")
+    assert mistake["line"] > 0
+    assert "autum" in mistake["what"] + mistake["of"]
+
+
+def test_the_packet_is_made_from_the_shell(project: Path) -> None:
+    result = run("packet", project, "--no-pictures")
+    assert result.exit_code == 0
+    assert {"packet.pdf", "packet.html", "packet.json"} <= {path.name for path in (project / "packet").iterdir()}
+    assert "\x1b" not in result.output  # no colour where it is piped
+    run("plan", project, "--no-maps")
+    batch = project / "batch.toml"
+    batch.write_text(batch.read_text("utf-8").replace("autumn = 20", "autumn = 12"), "utf-8")
+    assert "is of another plan" in run("plan", project, "--no-maps").output
+
+
 def test_all_mistakes_of_all_files_are_said_in_one_go_and_nothing_is_written(project: Path) -> None:
     papers = project / "papers.toml"
     papers.write_text(papers.read_text("utf-8").replace('"12 x 12"', '"12 x twelve"', 1), "utf-8")

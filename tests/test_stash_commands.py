@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -53,6 +54,20 @@ def test_a_lot_is_corrected_and_every_change_is_shown_and_undone(run: Run) -> No
     shown = run("history")
     assert "corrected (undone by 3)" in shown
     assert "undone 2" in shown
+
+
+def test_the_drawer_is_said_as_json_too(run: Run) -> None:
+    run("add", "pine", "5 x 7 1/2", "3", "--print", "one-way")
+    (lot,) = json.loads(run("list", "--json"))
+    assert (lot["number"], lot["paper"], lot["size"], lot["count"], lot["print"]) == (
+        1, "pine", "5 x 7 1/2 in", 3, "one-way",
+    )  # fmt: skip
+    assert json.loads(run("search", "oak", "--json")) == []
+    run("take-out", "1", "2")
+    first, second = json.loads(run("history", "--json"))
+    assert (first["what"], first["changes"]) == ("added", [{"item": 1, "count": 3}])
+    assert (second["what"], second["changes"]) == ("taken out", [{"item": 1, "count": -2}])
+    assert second["undone_by"] is None
 
 
 def test_a_list_goes_out_and_comes_back(run: Run, tmp_path: Path) -> None:
