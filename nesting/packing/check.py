@@ -15,6 +15,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd
 
 import numpy as np
@@ -378,12 +379,15 @@ def _cheapest(need: int, rows: Sequence[tuple[int, int, int | None]]) -> int:
 
 def sheet_worths(task: PackingTask, prices: Sequence[int]) -> list[int]:
     """The most that any layout on each sheet kind can be worth at these prices."""
-    known: dict[SheetKind, int] = {}
-    for sheet in task.sheets:
-        plain = replace(sheet, cost=0, limit=None)
-        if plain not in known:
-            known[plain] = _most_worth(task, plain, prices)
-    return [known[replace(sheet, cost=0, limit=None)] for sheet in task.sheets]
+    plain = [replace(sheet, cost=0, limit=None) for sheet in task.sheets]
+    longest = max((max(sheet.width, sheet.height) for sheet in task.sheets), default=0) + task.rules.kerf
+    pieces = tuple(_no_more_than_fit(piece, longest, task.rules.kerf) for piece in task.pieces)
+    return [_most_worth(pieces, task.rules, sheet, tuple(prices)) for sheet in plain]
+
+
+def _no_more_than_fit(piece: PieceKind, longest: int, kerf: int) -> PieceKind:
+    """The piece needed no more often than it fits side by side: more of it make no further sums of lengths."""
+    return replace(piece, need=min(piece.need, longest // (min(piece.width, piece.height) + kerf)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,8 +402,12 @@ class _Item:
     axis: Axis | None
 
 
-def _most_worth(task: PackingTask, sheet: SheetKind, prices: Sequence[int]) -> int:
+@lru_cache(maxsize=2000)  # many a task differs from the last in its needs alone
+def _most_worth(
+    pieces: tuple[PieceKind, ...], rules: CutRules, sheet: SheetKind, prices: tuple[int, ...]
+) -> int:
     """The most that one sheet can hold, in prices."""
+    task = PackingTask(pieces, (sheet,), rules)
     grid = _grid_of(task, sheet, prices, [int(price > 0) for price in prices])
     if grid is None:
         return 0
