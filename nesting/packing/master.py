@@ -75,9 +75,11 @@ class Master:
 
 def whole_numbers(
     needs: Sequence[int], tiers: Sequence[Sequence[Tier]], columns: Sequence[Column], missing: Sequence[float],
-    *, least: float, nodes: int,
+    *, least: float, nodes: int, under: int | None = None,
 ) -> list[int]:  # fmt: skip
     """The best whole numbers of uses found within `nodes` nodes of the search; it ends early at a cost of `least`.
+
+    under: only what costs less than this is looked for; all zeros where nothing was found.
 
     A new model each time: one that was turned from fractions into whole numbers has been seen to report wrong sums.
     Needs may be left short where `missing` allows; whoever uses the numbers adds them up.
@@ -90,6 +92,8 @@ def whole_numbers(
     model.setOptionValue("mip_abs_gap", 0.999 * unit)
     model.setOptionValue("mip_max_nodes", nodes)
     model.setOptionValue("objective_target", least + 1e-6)
+    if under is not None:
+        model.setOptionValue("objective_bound", under - 0.5 * unit)
     model.run()
     values = model.getSolution().col_value
     start = len(needs) + sum(len(some) for some in tiers)

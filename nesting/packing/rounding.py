@@ -182,9 +182,10 @@ def layouts_in(ready: Stock, uses: Iterable[Use]) -> list[Layout]:
 
 
 def choose(
-    ready: Stock, pool: Iterable[Layout], missing: Sequence[float], *, least: int, nodes: int
-) -> tuple[Use, ...]:
-    """The best plan from a pool of layouts, as far as `nodes` nodes of the search find it."""
+    ready: Stock, pool: Iterable[Layout], missing: Sequence[float], *, least: int, nodes: int,
+    under: int | None = None,
+) -> tuple[Use, ...]:  # fmt: skip
+    """The best plan from a pool of layouts, as far as `nodes` nodes of the search find it; under: it must cost less."""
     where = {kind: number for number, source in enumerate(ready.sources) for kind in source.kinds}
     columns: dict[tuple[int, tuple[int, ...]], Column] = {}
     for layout in pool:
@@ -194,5 +195,5 @@ def choose(
     chosen = list(columns.values())
     needs = [piece.need for piece in ready.task.pieces]
     tiers = [ready.tiers(source) for source in ready.sources]
-    times = whole_numbers(needs, tiers, chosen, missing, least=least, nodes=nodes)
+    times = whole_numbers(needs, tiers, chosen, missing, least=least, nodes=nodes, under=under)
     return settled(ready, [Sheets(c.source, c.node, n) for c, n in zip(chosen, times, strict=True) if n])

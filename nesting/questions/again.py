@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from nesting.errors import Fault
 from nesting.packing.bounds import as_bound
-from nesting.packing.check import check, verify_bound
+from nesting.packing.check import check, sheet_worths, verify_bound
 from nesting.packing.columns import PRECISION, Columns
 from nesting.packing.layout import Answer, Bound, Outcome, PackingTask, Reason, Use, cost_of, sheets_of
 from nesting.packing.rounding import Layout, Sheets, choose, layouts_in, layouts_of, left_over, settled
@@ -52,19 +52,25 @@ class Again:
     def fewer(self, task: PackingTask, more: Answer, *, anyhow: bool = False) -> Answer:
         """Plan needs of which none is greater than those of a plan that is known.
 
-        anyhow: from scratch too where what is known does not settle it, however short the wait was.
+        anyhow: from scratch too where what is known does not settle it, however short the wait was. Where paper was
+        short and surely still is, as much of the known plan as is wanted stands meanwhile.
         """
+        if any(more.missing):
+            if anyhow or self._waited >= 2 * self._wait or not self._surely_short(task):
+                return self.plan(task)
+            self._waited += 1
+            return _as_far_as_wanted(task, more)
         ready = stock(task)
         best = _trimmed(ready, more.uses)
         bound = self._bound(task, None if best is None else cost_of(task, best))
         if best is None or cost_of(task, best) > bound.cost:
-            best = _better(task, best, self._chosen(ready, bound))
+            best = _better(task, best, self._chosen(ready, bound, best))
         if best is not None and cost_of(task, best) > bound.cost and bound.cost < self._most:
             self._learn(ready, best)
             bound = self._bound(task, cost_of(task, best))
             self._most = bound.cost
             if cost_of(task, best) > bound.cost:
-                best = _better(task, best, self._chosen(ready, bound))
+                best = _better(task, best, self._chosen(ready, bound, best))
         answer = self._answer(task, best, bound)
         self._waited += 1
         small = sum(piece.need for piece in task.pieces) <= SMALL
@@ -73,6 +79,19 @@ class Again:
         fresh = self.plan(task)
         bound = max(bound, fresh.bound, key=lambda one: (one.cost, one.sheets))
         return self._answer(task, _better(task, best, fresh.uses), bound)
+
+    def _surely_short(self, task: PackingTask) -> bool:
+        """Whether all paper that there is is worth less than the pieces, by area or at prices that are known."""
+        for known in (Bound(0, 0, Reason.AREA), *self._bounds):
+            prices = known.prices or tuple(piece.width * piece.height for piece in task.pieces)
+            there = 0
+            for worth, sheet in zip(sheet_worths(task, prices), task.sheets, strict=True):
+                if worth and sheet.limit is None:
+                    return False
+                there += worth * (sheet.limit or 0)
+            if there < sum(piece.need * price for piece, price in zip(task.pieces, prices, strict=True)):
+                return True
+        return False
 
     def _learn(self, ready: Stock, best: tuple[Use, ...]) -> None:
         """Prices and layouts made to measure for these needs, as far as fractions of sheets go."""
@@ -110,10 +129,12 @@ class Again:
                 break
         return best
 
-    def _chosen(self, ready: Stock, bound: Bound) -> tuple[Use, ...] | None:
+    def _chosen(self, ready: Stock, bound: Bound, best: tuple[Use, ...] | None) -> tuple[Use, ...] | None:
+        """A plan from the known layouts that is better than the best, if one is found soon."""
         dearest = max((sheet.cost for sheet in ready.task.sheets), default=1)
         missing = [4.0 * max(1, dearest)] * len(ready.task.pieces)
-        uses = choose(ready, _known_to(ready, self._layouts), missing, least=bound.cost, nodes=NODES)
+        under = None if best is None else cost_of(ready.task, best)
+        uses = choose(ready, _known_to(ready, self._layouts), missing, least=bound.cost, nodes=NODES, under=under)
         return uses if _covers(ready.task, uses) else None
 
     def _answer(self, task: PackingTask, uses: tuple[Use, ...] | None, bound: Bound) -> Answer:
@@ -130,6 +151,20 @@ class Again:
         return answer
 
 
+def _as_far_as_wanted(task: PackingTask, more: Answer) -> Answer:
+    """A plan that leaves pieces out, without the pieces that are too many; what is left out is missing."""
+    uses = _without_what_is_too_much(stock(task), more.uses)
+    missing = tuple(piece.need for piece in left_over(task, uses).pieces)
+    placed = [piece.need - out for piece, out in zip(task.pieces, missing, strict=True)]
+    proof = verify_bound(task, Bound(0, 0, Reason.AREA), placed)
+    bound = Bound(min(proof.cost, cost_of(task, uses)), min(proof.sheets, sheets_of(uses)), Reason.AREA)
+    answer = Answer(uses, missing, Outcome.SHORT, bound)
+    wrong = check(task, answer)
+    if wrong:
+        raise Fault("A plan that leaves pieces out did not stand up to the check: " + " ".join(wrong))
+    return answer
+
+
 def _value(task: PackingTask, bound: Bound) -> int:
     """What the needs are worth at a bound's prices."""
     return sum(piece.need * price for piece, price in zip(task.pieces, bound.prices, strict=True))
@@ -142,15 +177,19 @@ def _known_to(ready: Stock, uses: dict[Use, None] | tuple[Use, ...]) -> list[Lay
 
 
 def _trimmed(ready: Stock, uses: tuple[Use, ...]) -> tuple[Use, ...] | None:
-    """A plan for more, without the pieces that are too many and the sheets that they leave empty."""
+    """A plan for more, without the pieces that are too many and the sheets that they leave empty, if it suffices."""
+    found = _without_what_is_too_much(ready, uses)
+    return found if _covers(ready.task, found) else None
+
+
+def _without_what_is_too_much(ready: Stock, uses: tuple[Use, ...]) -> tuple[Use, ...]:
     source = {kind: number for number, one in enumerate(ready.sources) for kind in one.kinds}
     there = [use for use in uses if use.sheet in source]
     sheets = [
         Sheets(source[use.sheet], layout.node, use.copies)
         for use, layout in zip(there, layouts_in(ready, there), strict=True)
     ]
-    found = settled(ready, sheets)
-    return found if _covers(ready.task, found) else None
+    return settled(ready, sheets)
 
 
 def _covers(task: PackingTask, uses: tuple[Use, ...]) -> bool:

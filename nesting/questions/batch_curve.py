@@ -135,8 +135,7 @@ def batch_curve(
         say(f"{cards} cards")
         batch = batches.of(cards)
         last = [
-            memory.plan(asked.task) if not last or any(last[i].missing)
-            else memory.fewer(asked.task, last[i], anyhow=cards == this)
+            memory.fewer(asked.task, last[i], anyhow=cards == this) if last else memory.plan(asked.task)
             for i, (memory, asked) in enumerate(zip(memories, batch.tasks, strict=True))
         ]
         packed[cards] = batch, batch.packings(last), _proven_papers(batch, last)
