@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from nesting.cells import unguarded
 from nesting.describe.findings import SHOWN, Findings, printable, quoted
 from nesting.describe.names import LONGEST_NAME
 from nesting.describe.part_tables import PaperNames
@@ -75,7 +76,7 @@ class _List:
         return pieces
 
     def _piece(self, line: int, cells: list[str], header: _Header) -> LoosePiece | None:
-        said = {key: cells[i].strip() if i < len(cells) else "" for key, i in header.columns.items()}
+        said = {key: unguarded(cells[i].strip()) if i < len(cells) else "" for key, i in header.columns.items()}
         label = said.get("label", "")
         place = Place(self.name, line, f"piece {quoted(label)}" if label else "")
         if any(cell.strip() for cell in cells[header.cells :]):

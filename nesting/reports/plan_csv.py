@@ -1,7 +1,7 @@
 """A Plan as CSV for a spreadsheet: the piece list, the sheets, the passes, what to buy where.
 
 In: a Plan. Out: texts in CSV (RFC 4180: commas, CRLF). A text that a spreadsheet would take for a formula is
-written behind an apostrophe.
+written behind an apostrophe, which the reader of piece lists takes off again.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import csv
 import io
 from collections.abc import Iterable
 
+from nesting.cells import guarded
 from nesting.lengths import Unit
 from nesting.money import write_cents
 from nesting.pieces.piece_list import PieceList
@@ -98,9 +99,5 @@ def _csv(head: tuple[str, ...], rows: Iterable[tuple[Cell, ...]]) -> str:
     writer = csv.writer(out)
     writer.writerow(head)
     for row in rows:
-        writer.writerow([_safe(cell) for cell in row])
+        writer.writerow([guarded(cell) if isinstance(cell, str) else cell for cell in row])
     return out.getvalue()
-
-
-def _safe(cell: Cell) -> Cell:
-    return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t") else cell

@@ -15,6 +15,7 @@ from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
+from nesting.cells import guarded, unguarded
 from nesting.describe.findings import Findings, printable, quoted
 from nesting.describe.names import Names
 from nesting.describe.papers import Grain, PrintDirection, Rim, Sheet
@@ -33,7 +34,6 @@ EXAMPLE = "paper,width,height,count,print,grain,kept,label"
 LONGEST_WORDS = 200
 MOST_MISTAKES = 1000
 UNKNOWN = "unknown"
-_FORMULA = ("=", "+", "-", "@", "\t", "'")  # a spreadsheet would take the text for a formula; written behind a '
 _COUNT = re.compile(r"[0-9]{1,9}")
 T = TypeVar("T")
 
@@ -51,18 +51,10 @@ def write_list(items: Iterable[Item]) -> str:
         )
         direction = found.direction.value if found.direction else UNKNOWN
         writer.writerow(
-            (_guarded(found.paper), width, height, item.count, direction, found.grain.value, *rims,
-             _guarded(found.kept), item.added, _guarded(found.label))
+            (guarded(found.paper), width, height, item.count, direction, found.grain.value, *rims,
+             guarded(found.kept), item.added, guarded(found.label))
         )  # fmt: skip
     return out.getvalue()
-
-
-def _guarded(text: str) -> str:
-    return f"'{text}" if text.startswith(_FORMULA) else text
-
-
-def _unguarded(text: str) -> str:
-    return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA) else text
 
 
 def read_list(path: Path, unit: Unit) -> tuple[tuple[Lot, ...], str]:
@@ -151,7 +143,7 @@ class _Row:
 
     def lot(self) -> Lot | None:
         before = len(self.findings.problems)
-        paper = Names().give(_unguarded(self.cells.get("paper", "")), self._at("paper"), self.findings)
+        paper = Names().give(unguarded(self.cells.get("paper", "")), self._at("paper"), self.findings)
         width, height = self._side("width"), self._side("height")
         rim = Rim(*(self._length(f"rim {edge}") or ZERO for edge in ("left", "top", "right", "bottom")))
         direction = self._one_of("print", {kind.value: kind for kind in PrintDirection})
@@ -216,7 +208,7 @@ class _Row:
         return ""
 
     def _words(self, heading: str) -> str:
-        return free_words(_unguarded(self.cells.get(heading, "")), self._at(heading), self.findings)
+        return free_words(unguarded(self.cells.get(heading, "")), self._at(heading), self.findings)
 
 
 def free_words(text: str, place: Place, findings: Findings) -> str:

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from nesting.describe.project import LoosePiece
 from nesting.describe.project_file import read_project
-from nesting.errors import NestingError, Problem
-from nesting.lengths import Length, inches, mm
+from nesting.errors import NestingError, Place, Problem
+from nesting.lengths import Length, Unit, inches, mm
+from nesting.pieces.piece_list import Piece, PieceList
+from nesting.reports.plan_csv import pieces_csv
 
 PAPERS = 'unit = "mm"\n[paper.Red]\nsheet = "A4"\n[paper."Sea green"]\nsheet = "12 x 12 in"\n'
 Row = tuple[str, Length, Length, int, str]
@@ -117,3 +122,18 @@ def test_one_list_is_planned_alone_with_the_papers_beside_it(tmp_path: Path) -> 
     (tmp_path / "two.csv").write_text("paper,width,height,quantity\nRed,5,6,7\n")
     project = read_project(tmp_path / "one.csv")
     assert ([piece.count for piece in project.pieces], project.designs, project.title) == ([3], (), "one")
+
+
+@settings(max_examples=40, deadline=None)
+@given(names=st.lists(st.sampled_from(["=", "+", "-", "@", "'", "a", " b", '"', ";", ","]), min_size=1, max_size=4))
+def test_a_list_that_was_written_is_read_as_it_was(names: list[str]) -> None:
+    paper, label = "".join(names).strip() or "a", "".join(reversed(names)).strip()
+    place = Place("list.csv", 2)
+    wanted = PieceList((Piece("", label, "", paper, mm(30), inches("11/2"), 3, 1, 0, False, "", place),))
+    with TemporaryDirectory() as folder:
+        quoted = paper.replace('"', '\\"')
+        (Path(folder) / "papers.toml").write_text(f'unit = "mm"\n[paper."{quoted}"]\nsheet = "A4"\n')
+        (Path(folder) / "list.csv").write_text(pieces_csv(wanted, Unit.MILLIMETRE), newline="")
+        (read,) = read_project(Path(folder)).pieces
+    assert (read.paper, read.label, read.count) == (paper, label, 4)
+    assert (read.width, read.height, read.may_turn) == (mm(30), inches("11/2"), False)
