@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from nesting.desk_commands import desk_command
+from nesting.drawer_options import DRAWER, DRAWER_FILE, read_with_drawer
 from nesting.errors import Fault, NestingError
 from nesting.packet_commands import packet_command
 from nesting.question_commands import question_commands
@@ -163,6 +164,8 @@ def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
 @_FOLDER
 @_EFFORT
 @_ORDER
+@DRAWER
+@DRAWER_FILE
 @click.option("--detail", is_flag=True, help="Also show the proofs, layouts, passes and offcuts.")
 @click.option("--cost", is_flag=True, help="Also show what the cards cost, line by line.")
 @click.option("--json", "as_json", is_flag=True, help="Print the whole plan as JSON and write no files.")
@@ -170,10 +173,11 @@ def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
 @click.option("--maps/--no-maps", default=True, show_default=True, help="Draw a map of every layout (PNG and SVG).")
 @_plainly
 def plan(
-    project: Path, effort: str, order: str, detail: bool, cost: bool, as_json: bool, out: Path | None, maps: bool
-) -> None:
+    project: Path, effort: str, order: str, drawer: bool, file: Path | None, detail: bool, cost: bool, as_json: bool,
+    out: Path | None, maps: bool,
+) -> None:  # fmt: skip
     """Plan a project: how many sheets, how to cut them, what to buy."""
-    made = _make_plan(project, effort, order)
+    made = _make_plan(project, effort, order, drawer, file)
     if as_json:
         import json
 
@@ -209,15 +213,14 @@ def plan(
         sys.exit(EXIT_SHORT)
 
 
-def _make_plan(project: Path, effort: str, order: str) -> Plan:
+def _make_plan(project: Path, effort: str, order: str, drawer: bool, file: Path | None) -> Plan:
     """Plan with a line of progress; Ctrl-C asks for the best plan so far, a second one leaves at once."""
     from nesting.cutting.passes import Order
-    from nesting.describe.project_file import read_project
     from nesting.packing.solve import Effort
     from nesting.plan import make_plan
     from nesting.reports.terminal import working
 
-    found = read_project(project)
+    found = read_with_drawer(project, drawer, file)
     asked: list[int] = []
 
     def stop_asked(number: int, frame: object) -> None:

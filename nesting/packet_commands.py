@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from nesting.drawer_options import DRAWER, DRAWER_FILE
+
 if TYPE_CHECKING:
     from nesting.plan import Plan
 
-MakePlan = Callable[[Path, str, str], "Plan"]
+MakePlan = Callable[[Path, str, str, bool, Path | None], "Plan"]
 EXIT_SHORT = 3  # as everywhere: planned, but the paper does not suffice
 
 
@@ -35,13 +37,15 @@ def packet_command(plainly: Callable[[Any], Any], make_plan: MakePlan) -> click.
               help="How long to look for a better plan, or a proof.")  # fmt: skip
 @click.option("--order", type=click.Choice(["setting", "stack", "sheet"]), default="setting", show_default=True,
               help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
+@DRAWER
+@DRAWER_FILE
 @click.option("--page", type=click.Choice(["letter", "A4"]), default="letter", show_default=True, help="Paper size.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the packet [default: PROJECT/packet].")
 @click.option("--pictures/--no-pictures", default=True, show_default=True, help="Also each map as PNG and SVG.")
 @click.option("--json", "as_json", is_flag=True, help="Print the names of the files as JSON.")
 def packet(
-    project: Path, effort: str, order: str, page: str, out: Path | None, pictures: bool, as_json: bool,
-    make_plan: MakePlan,
+    project: Path, effort: str, order: str, drawer: bool, file: Path | None, page: str, out: Path | None,
+    pictures: bool, as_json: bool, make_plan: MakePlan,
 ) -> None:  # fmt: skip
     """Make the packet: a PDF to print, a page for the tablet, maps, and bases at full size.
 
@@ -53,7 +57,7 @@ def packet(
     from nesting.reports.plan_folder import is_of_another_plan
     from nesting.reports.terminal import working
 
-    plan = make_plan(project, effort, order)
+    plan = make_plan(project, effort, order, drawer, file)
     home = project.parent if project.is_file() else project
     folder = out or home / "packet"
     with working("drawing the packet") as say:

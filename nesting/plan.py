@@ -174,6 +174,19 @@ class PaperPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class RestOf:
+    """What a plan for the rest of an earlier one goes on from, for whoever keeps the drawer.
+
+    mark: the earlier plan's. taken: sheets and offcuts that it took from what was at hand. table: all paper of it that
+    lay on the table, from which this plan cuts.
+    """
+
+    mark: str
+    taken: tuple[tuple[Ware, int], ...]
+    table: tuple[tuple[Ware, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A whole plan: what was asked and every stage's result.
 
@@ -187,6 +200,7 @@ class Plan:
     choices: tuple[Choice | Moved, ...] = ()
     purchase: Purchase | None = None
     evidence: tuple[Evidence, ...] = ()
+    rest_of: RestOf | None = None
 
     @property
     def over_budget(self) -> int:

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from nesting.drawer_options import DRAWER, DRAWER_FILE, read_with_drawer
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -26,9 +28,7 @@ _T = TypeVar("_T")
 _FOLDER = click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
 _MIX = click.option("--cards", "mix", default="", help="One design, or a mix like “robin=2, wren=1” [default: the "
                     "project's own batch].")  # fmt: skip
-_DRAWER = click.option("--drawer/--no-drawer", default=False, show_default=True,
-                       help="Count on what lies in the drawer too.")  # fmt: skip
-_FILE = click.option("--file", "file", type=click.Path(path_type=Path), help="The drawer's file.")
+_DRAWER, _FILE = DRAWER, DRAWER_FILE
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 _PLAN = click.option("--plan", "folder", type=click.Path(path_type=Path),
                      help="Folder of the plan that was cut [default: PROJECT/plan].")  # fmt: skip
@@ -60,7 +60,7 @@ def how_many(
     from nesting.questions.mixes import read_mix
     from nesting.reports.question_tables import how_many_data, show_how_many
 
-    found = _project(project, drawer, file)
+    found = read_with_drawer(project, drawer, file)
     cents, wanted = _both(lambda: _sum(money), lambda: read_mix(found, mix))
     answer = _with_status(lambda say: ask(found, wanted, cents, progress=say))
     written: tuple[Path, ...] = ()
@@ -96,9 +96,9 @@ def batch(
     from nesting.questions.mixes import read_mix
     from nesting.reports.question_tables import curve_csv, curve_data, show_curve
 
-    found = _project(project, drawer, file)
+    found = read_with_drawer(project, drawer, file)
     if against is not None:
-        _side_by_side(found, _project(against, drawer, file), as_json=as_json)
+        _side_by_side(found, read_with_drawer(against, drawer, file), as_json=as_json)
         return
     sizes = range(step, up_to + 1, step) or [up_to]
     curve = _with_status(lambda say: batch_curve(found, read_mix(found, mix), sizes, progress=say))
@@ -127,14 +127,13 @@ def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> 
     from nesting.lengths import write_size
     from nesting.stash.drawer import Stash
     from nesting.stash.place import stash_path
-    from nesting.stash.planning import record_plan, used_items
+    from nesting.stash.planning import mark_of, record_plan, used_items
 
     made = _read_plan(project, folder)
     with Stash(stash_path(file), new=True) as stash:
-        before = stash.items()
+        taken = 0 if not again and stash.is_recorded(mark_of(made)) else sum(c.count for c in used_items(made, stash))
         numbers = record_plan(stash, made, again=again)
         after = stash.items(gone=True)
-    taken = sum(change.count for change in used_items(made, before))
     click.echo(f"Recorded: {_sheets(taken)} taken out of the drawer.")
     for item in after:
         if item.number in numbers:
@@ -161,11 +160,15 @@ def recut(
     drawer: bool, file: Path | None, out: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """Plan the rest when something is spoiled, from what lies on the table, with the fewest new sheets."""
+    from dataclasses import replace
+
     from nesting.questions.recut import recut as ask
+    from nesting.questions.recut import rest_of
     from nesting.reports.plan_data import plan_data
     from nesting.reports.plan_folder import write_plan
     from nesting.reports.question_tables import show_recut
     from nesting.reports.question_words import read_cut_to, read_spoiled
+    from nesting.stash.planning import mark_of
 
     made = _read_plan(project, folder, drawer, file)
     lost, stops = _both(lambda: read_spoiled(made, spoiled), lambda: read_cut_to(made, cut_to))
@@ -176,8 +179,9 @@ def recut(
         show_recut(_console(), rest)
         if rest.plan is not None:
             where = out or _folder_of(project) / "recut"
-            written = write_plan(rest.plan, where)
-            click.echo(f"{len(written)} files in {where}.")
+            plan = replace(rest.plan, rest_of=rest_of(made, rest, mark_of(made)))
+            written = write_plan(plan, where)
+            click.echo(f"{len(written)} files in {where}; when it is cut: nesting done {project} --plan {where}")
     if rest.plan is not None and not rest.plan.complete:
         sys.exit(EXIT_SHORT)
 
@@ -185,25 +189,10 @@ def recut(
 # ------------------------------------------------------------------------------------------ parts of commands
 
 
-def _project(path: Path, drawer: bool, file: Path | None) -> Project:
-    """The project, with the drawer's paper if that is asked for."""
-    from nesting.describe.project_file import read_project
-
-    found = read_project(path)
-    if not drawer and file is None:
-        return found
-    from nesting.stash.drawer import Stash
-    from nesting.stash.place import stash_path
-    from nesting.stash.planning import with_drawer
-
-    with Stash(stash_path(file)) as stash:
-        return with_drawer(found, stash.items())
-
-
 def _read_plan(project: Path, folder: Path | None, drawer: bool = False, file: Path | None = None) -> Plan:
     from nesting.reports.plan_read import read_plan
 
-    return read_plan(folder or _folder_of(project) / "plan", _project(project, drawer, file))
+    return read_plan(folder or _folder_of(project) / "plan", read_with_drawer(project, drawer, file))
 
 
 def _folder_of(project: Path) -> Path:

@@ -8,15 +8,17 @@ from pathlib import Path
 import pytest
 
 from nesting.describe.papers import Grain, PrintDirection, Sheet
-from nesting.describe.project import Project
+from nesting.describe.project import BatchLine, Project
 from nesting.describe.project_file import read_project
-from nesting.errors import NestingError
+from nesting.errors import NestingError, Place
 from nesting.lengths import inches
 from nesting.plan import make_plan
+from nesting.questions.recut import Spoiled, recut, rest_of
 from nesting.stash.drawer import Lot, Stash
 from nesting.stash.items import Change, Details
 from nesting.stash.planning import mark_of, offcut_lots, record_plan, used_items, with_drawer
 
+NOWHERE = Place("batch.toml", 1)
 OWN = Sheet(inches(5), inches(7))
 
 
@@ -50,7 +52,7 @@ def test_a_plan_that_was_cut_takes_its_paper_out_of_the_drawer_and_puts_its_offc
         stash.add([_lot("pine", 5, 7, 2), _lot("pine", 7, 9, 3)])
         plan = make_plan(with_drawer(project, stash.items()))
         before = {item.number: item.count for item in stash.items()}
-        used = used_items(plan, stash.items())
+        used = used_items(plan, stash)
         offcuts = offcut_lots(plan)
         numbers = record_plan(stash, plan)
         assert plan.complete
@@ -92,7 +94,7 @@ def test_lots_that_differ_only_in_their_place_are_used_up_from_the_lowest_number
     with Stash(tmp_path / "drawer.sqlite", new=True) as stash:
         stash.add([_lot("pine", 5, 7, 2), Lot(Details("pine", OWN, kept="box"), 4)])
         plan = make_plan(with_drawer(project, stash.items()))
-        assert used_items(plan, stash.items()) == (Change(1, 2), Change(2, 1))
+        assert used_items(plan, stash) == (Change(1, 2), Change(2, 1))
 
 
 def test_the_mark_of_a_plan_is_the_same_for_the_same_plan_only(project: Project) -> None:
@@ -100,3 +102,40 @@ def test_the_mark_of_a_plan_is_the_same_for_the_same_plan_only(project: Project)
     assert mark_of(first) == mark_of(again)
     other = make_plan(replace(project, title="another batch"))
     assert mark_of(other) != mark_of(first)
+
+
+def test_the_rest_of_a_plan_is_recorded_with_it_once_and_taken_back_in_one(project: Project, tmp_path: Path) -> None:
+    with Stash(tmp_path / "drawer.sqlite", new=True) as stash:
+        stash.add([_lot("pine", 7, 9, 1)])
+        plan = make_plan(with_drawer(replace(project, batch=(BatchLine("robin", 5, NOWHERE),)), stash.items()))
+        rest = recut(plan, {}, [Spoiled("pine", "A", 1)])
+        assert rest.plan is not None
+        again = replace(rest.plan, project=plan.project, rest_of=rest_of(plan, rest, mark_of(plan)))
+        before = {item.number: item.count for item in stash.items()}
+        area = sum(one.details.sheet.width.ticks * one.details.sheet.height.ticks * one.count for one in stash.items())
+        record_plan(stash, again)
+        assert stash.faults() == ()
+        left = sum(one.details.sheet.width.ticks * one.details.sheet.height.ticks * one.count for one in stash.items())
+        bought = sum(one.to_buy for one in (*plan.papers, *again.papers)) * 144 * inches(1).ticks ** 2
+        assert left <= area + bought - 5 * 35 * inches(1).ticks ** 2  # six are cut, one of them from the project's own
+        for twice in (again, plan):
+            with pytest.raises(NestingError, match="This plan was recorded already"):
+                record_plan(stash, twice)
+        stash.undo()
+        assert {item.number: item.count for item in stash.items()} == before
+        record_plan(stash, plan)
+        record_plan(stash, again)  # now the table's paper lies in the drawer, and only the rest is taken
+        both = sum(one.details.sheet.width.ticks * one.details.sheet.height.ticks * one.count for one in stash.items())
+        assert both == left
+
+
+def test_sheets_that_packs_bring_beyond_need_are_put_into_the_drawer(tmp_path: Path) -> None:
+    (tmp_path / "project.toml").write_text(
+        '[paper.pine]\nsheet = "12 x 12"\ngrain = "up"\n[batch]\ncards = { robin = 9 }\n'
+        '[shop.near]\nsells = [{ paper = "pine", pack = 5, price = 2 }]\n'
+        '[design.robin]\nparts = [{ piece = "tag", paper = "pine", size = "6 x 6" }]\n'
+    )
+    with Stash(tmp_path / "drawer.sqlite", new=True) as stash:
+        record_plan(stash, make_plan(read_project(tmp_path)))
+        whole = [item for item in stash.items() if item.details.sheet.height == inches(12) == item.details.sheet.width]
+        assert [(item.count, item.details.grain) for item in whole] == [(2, Grain.UP)]

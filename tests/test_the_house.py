@@ -25,6 +25,7 @@ ROOMS = (
     ("nesting.stash",),
     ("nesting.reports",),
     ("nesting.desk",),
+    ("nesting.drawer_options",),
     ("nesting.stash_commands", "nesting.question_commands", "nesting.packet_commands", "nesting.desk_commands"),
     ("nesting.command_line",),
 )
@@ -37,7 +38,7 @@ DOORS = {
     "tomllib": {"nesting.describe.toml_file"},
     "click": {
         "nesting.command_line", "nesting.stash_commands", "nesting.question_commands", "nesting.packet_commands",
-        "nesting.desk_commands",
+        "nesting.desk_commands", "nesting.drawer_options",
     },
     "tomlkit": {"nesting.desk.toml_edit"},
     "werkzeug": {"nesting.desk"},

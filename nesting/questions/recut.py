@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from nesting.cutting.passes import Order, TablePart, What
 from nesting.describe.papers import HeldSheet, Paper, Rim, Sheet
 from nesting.describe.project import LoosePiece, Project, Spares
+from nesting.describe.shops import Ware
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Length
 from nesting.packing.layout import CutPart, PackingTask, PiecePart
@@ -21,7 +22,7 @@ from nesting.packing.pack import Packing, paper_tasks
 from nesting.packing.solve import Effort, solve
 from nesting.pieces.piece_list import piece_list
 from nesting.pieces.supply import Source, SourceKind, supply
-from nesting.plan import PaperPlan, Plan, in_order
+from nesting.plan import PaperPlan, Plan, RestOf, in_order
 
 TABLE = Place(subject="the table")
 
@@ -80,6 +81,28 @@ def recut(plan: Plan, done: Mapping[str, int], spoiled: Iterable[Spoiled], *, sp
     if not pieces:
         return Recut(tables, project, None, 0)
     return Recut(tables, project, *_planned(project))
+
+
+def rest_of(plan: Plan, rest: Recut, mark: str) -> RestOf:
+    """What the plan for the rest goes on from: `plan`, which has that mark."""
+    taken: Counter[Ware] = Counter()
+    for paper in plan.papers:
+        for use in paper.uses:
+            source = paper.packing.sources[use.sheet]
+            if source.kind.at_hand:
+                taken[Ware(paper.paper.name, source.sheet)] += use.copies
+    table: Counter[Ware] = Counter()
+    for one in rest.project.papers:
+        for held in one.at_hand:
+            if held.place == TABLE:
+                table[Ware(one.name, held.sheet)] += held.count
+    former = plan.rest_of
+    if former is not None:  # a rest of a rest: what lay on the table was taken by the first plan
+        there = Counter(dict(former.table))
+        table += there - taken
+        taken = taken - there + Counter(dict(former.taken))
+        mark = f"{former.mark}\n{mark}"
+    return RestOf(mark, tuple(taken.items()), tuple(table.items()))
 
 
 def kinds_by_letter(paper: PaperPlan) -> dict[str, int]:
@@ -194,7 +217,9 @@ def _with_table(plan: Plan, paper: Paper, there: tuple[tuple[Sheet, int], ...]) 
         taken[one.sheet] -= used
         if one.count > used:
             held.append(replace(one, count=one.count - used))
-    return replace(paper, at_hand=(*held, *(HeldSheet(sheet, count, TABLE) for sheet, count in there)))
+    extra = plan.purchase.extra if plan.purchase is not None else ()
+    uncut = tuple((ware.sheet, count) for ware, count in extra if ware.paper == paper.name)
+    return replace(paper, at_hand=(*held, *(HeldSheet(sheet, count, TABLE) for sheet, count in (*there, *uncut))))
 
 
 # ------------------------------------------------------------------------------------------ the plan for it

@@ -17,7 +17,7 @@ from nesting.describe.shops import Ware
 from nesting.lengths import TICKS_PER_MM, Unit
 from nesting.packing.layout import Bound, CutPart, MarginPart, Part, PiecePart, Use
 from nesting.pieces.piece_list import Piece, PieceList
-from nesting.plan import PaperPlan, Plan
+from nesting.plan import PaperPlan, Plan, RestOf
 from nesting.reports import phrases, words
 from nesting.reports.shopping import shop_lists
 
@@ -51,6 +51,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         },
         "purchase": None if plan.purchase is None else _purchase(plan, plan.purchase),
         "budget_cents": plan.project.budget,
+        "rest_of": None if plan.rest_of is None else _rest_of(plan.rest_of, unit),
         "notes": words.notes(plan),
         "papers": [_paper(paper, unit) for paper in plan.papers],
         "pieces": pieces_data(plan.pieces, unit),
@@ -130,6 +131,11 @@ def _purchase(plan: Plan, purchase: Purchase) -> dict[str, Any]:
             for one in plan.evidence
         ],
     }
+
+
+def _rest_of(rest: RestOf, unit: Unit) -> dict[str, Any]:
+    taken, table = ([{**_ware(ware, unit), "count": n} for ware, n in some] for some in (rest.taken, rest.table))
+    return {"mark": rest.mark, "taken": taken, "table": table}
 
 
 def _ware(ware: Ware, unit: Unit) -> dict[str, Any]:

@@ -44,7 +44,7 @@ from nesting.packing.layout import (
 from nesting.packing.pack import PaperPacking, cut_rules
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
-from nesting.plan import PaperPlan, Plan, ways_of_work
+from nesting.plan import PaperPlan, Plan, RestOf, ways_of_work
 from nesting.quoting import printable
 from nesting.reports.plan_data import VERSION
 from nesting.reports.plan_folder import LIST
@@ -71,12 +71,13 @@ def read_plan(folder: Path, project: Project) -> Plan:
         cards = tuple(BatchLine(_words(name), int(count), Place(str(path))) for name, count in data["cards"].items())
         title = _words(data["title"])
         purchase = _purchase(data["purchase"]) if data.get("purchase") else None
+        rest = _rest_of(data["rest_of"]) if data.get("rest_of") else None
     except (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError):
         _refuse(path, "This file is not whole, or was changed by hand.", PLAN_AGAIN)
     pieces = tuple(piece for paper in papers for same in paper.packing.kinds for piece in same)
     sources = tuple(source for paper in papers for source in paper.packing.sources)
     project = replace(project, batch=cards, title=title)
-    return Plan(project, PieceList(pieces), Supply(sources), papers, purchase=purchase)
+    return Plan(project, PieceList(pieces), Supply(sources), papers, purchase=purchase, rest_of=rest)
 
 
 def _purchase(data: dict[str, Any]) -> Purchase:
@@ -89,6 +90,10 @@ def _purchase(data: dict[str, Any]) -> Purchase:
     )
     extra = tuple(map(_held, data["not_cut"]))
     return Purchase(lines, data["cents"], data["postage_cents"], extra, data["bound_cents"], bool(data["proven"]))
+
+
+def _rest_of(data: dict[str, Any]) -> RestOf:
+    return RestOf(str(data["mark"]), tuple(map(_held, data["taken"])), tuple(map(_held, data["table"])))
 
 
 def _held(ware: dict[str, Any]) -> tuple[Ware, int]:

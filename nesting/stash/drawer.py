@@ -141,7 +141,8 @@ class Stash:
     ) -> tuple[int, ...]:
         """A plan was cut: take out what was used, put in its offcuts, in one step, once only unless `again`.
 
-        used: counts above 0 by item. Gives the numbers of the offcuts' items. Undone like any other entry.
+        mark: of the plan, or of several that are recorded in one, each on its own line. used: counts above 0 by item.
+        Gives the numbers of the offcuts' items. Undone like any other entry.
         """
         with in_words(self.path), write(self._db):
             self._refuse_twice(mark, again, "This plan")
@@ -156,6 +157,11 @@ class Stash:
         """Raise NestingError where a plan of this mark was recorded already and not undone."""
         with in_words(self.path):
             self._refuse_twice(mark, False, "This plan")
+
+    def is_recorded(self, mark: str) -> bool:
+        """Whether a plan of this mark was recorded and not undone."""
+        with in_words(self.path):
+            return self._recorded(mark) is not None
 
     def undo(self, number: int | None = None) -> Entry:
         """Reverse an entry (else the latest not yet undone) by an entry of its own; gives the one undone."""
@@ -267,15 +273,20 @@ class Stash:
             raise Fault("What is to happen once only has no mark.")
         if again:
             return
-        row = self._db.execute(
-            "SELECT number, at FROM entry WHERE mark = ? AND NOT EXISTS"
-            " (SELECT 1 FROM entry AS later WHERE later.undoes = entry.number) LIMIT 1",
-            (mark,),
-        ).fetchone()
+        row = next((found for one in mark.split("\n") if (found := self._recorded(one)) is not None), None)
         if row is not None:
             what = f"{subject} was recorded already: entry {row[0]} of {row[1][:10]}."
             todo = f"If it happened a second time, say so with --again; if the first was a slip, undo entry {row[0]}."
             raise NestingError([Problem(Place(), what, todo)])
+
+    def _recorded(self, mark: str) -> tuple[int, str] | None:
+        """Number and day of the entry that has this mark, alone or with others, and is not undone."""
+        row: tuple[int, str] | None = self._db.execute(
+            "SELECT number, at FROM entry WHERE instr(mark, ?) AND NOT EXISTS"
+            " (SELECT 1 FROM entry AS later WHERE later.undoes = entry.number) LIMIT 1",
+            (mark,),
+        ).fetchone()
+        return row
 
     def _need(self, number: int) -> Item:
         known = 0 < number < LARGEST_NUMBER

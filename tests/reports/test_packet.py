@@ -280,7 +280,7 @@ def test_a_folder_that_cannot_be_written_is_said_in_a_sentence(tmp_path: Path) -
 
 
 def test_the_command_writes_the_packet_and_says_where_it_is(tmp_path: Path) -> None:
-    command = packet_command(lambda call: call, lambda project, effort, order: small_plan(0))
+    command = packet_command(lambda call: call, lambda project, effort, order, drawer, file: small_plan(0))
     words = [str(tmp_path), "--page", "A4", "--no-pictures"]
     result = CliRunner().invoke(command, words, catch_exceptions=False)
     assert result.exit_code == 0
@@ -292,7 +292,7 @@ def test_the_command_writes_the_packet_and_says_where_it_is(tmp_path: Path) -> N
 
 
 def test_plan_and_packet_say_when_they_are_not_of_one_plan(tmp_path: Path) -> None:
-    command = packet_command(lambda call: call, lambda project, effort, order: small_plan(0))
+    command = packet_command(lambda call: call, lambda project, effort, order, drawer, file: small_plan(0))
     write_plan(small_plan(1), tmp_path / "plan", maps=False)
     result = CliRunner().invoke(command, [str(tmp_path), "--no-pictures"], catch_exceptions=False)
     assert f"The plan in {tmp_path / 'plan'} is another one" in result.output
