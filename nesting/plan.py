@@ -264,27 +264,37 @@ def make_plan(
 
 def _with_purchase(plan: Plan, decision: Decision) -> Plan:
     """The plan with what is bought for it; raises Fault when the purchase does not stand up to its check."""
+    wrong = check_purchase(decision, offers_of(plan.project), postage_of(plan.project), new_sheets(plan))
+    if wrong:
+        raise Fault(f"The purchase did not stand up to its check: {wrong[0]}")
+    return replace(bought(plan, decision.purchase), evidence=decision.evidence)
+
+
+def new_sheets(plan: Plan) -> dict[Ware, int]:
+    """How many new sheets of which paper and size are cut."""
     cut: dict[Ware, int] = {}
-    paid = decision.purchase.paid()
+    for paper in plan.papers:
+        for use in paper.uses:
+            source = paper.packing.sources[use.sheet]
+            if source.kind is SourceKind.BUY:
+                ware = Ware(source.paper, source.sheet)
+                cut[ware] = cut.get(ware, 0) + use.copies
+    return cut
+
+
+def bought(plan: Plan, purchase: Purchase) -> Plan:
+    """The plan with this purchase: every new sheet bears its share of what was paid, what is not cut is beyond need."""
+    cut, paid = new_sheets(plan), purchase.paid()
     papers = []
     for paper in plan.papers:
-        sources = paper.packing.sources
-        for use in paper.uses:
-            if sources[use.sheet].kind is SourceKind.BUY:
-                ware = Ware(paper.paper.name, sources[use.sheet].sheet)
-                cut[ware] = cut.get(ware, 0) + use.copies
         shared = tuple(
             replace(source, share=paid.get(Ware(source.paper, source.sheet), source.share))
             if source.kind is SourceKind.BUY else source
-            for source in sources
+            for source in paper.packing.sources
         )  # fmt: skip
         papers.append(replace(paper, packing=replace(paper.packing, sources=shared)))
-    wrong = check_purchase(decision, offers_of(plan.project), postage_of(plan.project), cut)
-    if wrong:
-        raise Fault(f"The purchase did not stand up to its check: {wrong[0]}")
-    extra = tuple((ware, n - cut.get(ware, 0)) for ware, n in decision.purchase.brought.items() if n > cut.get(ware, 0))
-    purchase = replace(decision.purchase, extra=extra)
-    return replace(plan, papers=tuple(papers), purchase=purchase, evidence=decision.evidence)
+    extra = tuple((ware, n - cut.get(ware, 0)) for ware, n in purchase.brought.items() if n > cut.get(ware, 0))
+    return replace(plan, papers=tuple(papers), purchase=replace(purchase, extra=extra))
 
 
 def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order) -> Plan:

@@ -139,3 +139,18 @@ def test_sheets_that_packs_bring_beyond_need_are_put_into_the_drawer(tmp_path: P
         record_plan(stash, make_plan(read_project(tmp_path)))
         whole = [item for item in stash.items() if item.details.sheet.height == inches(12) == item.details.sheet.width]
         assert [(item.count, item.details.grain) for item in whole] == [(2, Grain.UP)]
+
+
+def test_an_odd_offcut_is_cut_before_a_fresh_sheet_but_no_large_one_for_a_scrap(tmp_path: Path) -> None:
+    (tmp_path / "project.toml").write_text(
+        '[paper.pine]\nsold = [{ sheet = "12 x 12", price = 1 }, { sheet = "4 x 4", price = 0.15 }]\n'
+        '[batch]\ncards = { robin = 1 }\n[design.robin]\nparts = [{ piece = "tag", paper = "pine", size = "3 x 3" }]\n'
+    )
+    plain = read_project(tmp_path)
+    with Stash(tmp_path / "drawer.sqlite", new=True) as stash:
+        stash.add([_lot("pine", 12, 11, 1)])
+        assert make_plan(with_drawer(plain, stash.items())).papers[0].at_hand == 0
+        stash.add([_lot("pine", 3, 4, 1), _lot("pine", 5, 5, 1)])
+        plan = make_plan(with_drawer(plain, stash.items()))
+        assert (plan.to_buy, plan.papers[0].at_hand) == (0, 1)
+        assert used_items(plan, stash) == (Change(2, 1),)

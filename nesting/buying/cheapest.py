@@ -24,7 +24,6 @@ from nesting.describe.shops import Offer, Ware
 from nesting.errors import Fault, NestingError, Place, Problem
 
 MOST_LOOKED_AT = 60_000  # ways of taking mixed packs, after which the best so far is given without a proof
-MOST_SHOPS = 8
 NEVER = 1 << 58  # tenths of cents that nobody has; a few of them add up without running over
 FINE = 1 << 16  # parts of a tenth in which prices for sheets are reckoned
 
@@ -112,9 +111,6 @@ def search(fronts: Sequence[Front], offers: Sequence[Offer], postage: Mapping[st
     useful = [_trimmed(offer, most) for offer in offers]
     kept = [i for i, offer in enumerate(useful) if offer.holds and offer.limit != 0]
     shops = sorted({useful[i].shop for i in kept})
-    if len(shops) > MOST_SHOPS:
-        todo = f"Leave out those that are far dearer; at most {MOST_SHOPS} are compared."
-        raise NestingError([Problem(Place(), f"There are {len(shops)} shops to choose from.", todo)])
     looking = _Search(fronts, most, offers, [(i, useful[i]) for i in kept])
     for size in range(len(shops) + 1):
         for some in combinations(shops, size):

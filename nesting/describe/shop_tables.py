@@ -20,6 +20,7 @@ from nesting.describe.values import Said, price, size, whole, words
 
 MOST_IN_A_PACK = 10_000
 MOST_SOLD = 2000
+MOST_SHOPS = 8  # every set of them is looked at
 SHOP_MAY_HOLD = "a shop may hold postage and sells."
 ENTRY_MAY_HOLD = "an entry of “sells” may hold paper or holds, sheet, rim, pack, price, name and at_most."
 
@@ -46,9 +47,15 @@ def read_shops(
 
 
 def refuse_unpriced(papers: Sequence[Paper], shops: Sequence[Shop], findings: Findings) -> None:
-    """Where shops are compared, every sheet on sale must have a price, here or in a shop; note those that have none."""
+    """Where shops are compared, every sheet on sale must have a price, here or in a shop; note those that have none.
+
+    So are shops beyond those that can be compared.
+    """
     if not shops:
         return
+    if len(shops) > MOST_SHOPS:
+        what = f"This is shop number {MOST_SHOPS + 1} of {len(shops)}; at most {MOST_SHOPS} are compared."
+        findings.add(shops[MOST_SHOPS].place, what, "Leave out those that are far dearer.")
     in_shops = {ware for shop in shops for offer in shop.sells for ware, _ in offer.holds}
     for paper in papers:
         for sold in paper.sold:

@@ -11,13 +11,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from nesting.buying.cheapest import cheapest
+from nesting.buying.purchase import postage_of
 from nesting.cost.sheet import cost_sheet
 from nesting.cutting.passes import CutOrder, MapPart, TablePart, WaysOfWork, What
 from nesting.cutting.sequence import order_cuts
 from nesting.describe.project import Project
 from nesting.packing.layout import Answer, FreePart, Outcome, leaves
 from nesting.packing.pack import PaperPacking
-from nesting.plan import PaperPlan, Plan, ways_of_work
+from nesting.pieces.supply import offers_of
+from nesting.plan import PaperPlan, Plan, bought, new_sheets, ways_of_work
 from nesting.questions.again import Again
 from nesting.questions.batches import Batch, Batches
 from nesting.questions.mixes import Mix
@@ -183,6 +186,9 @@ def _point(
 ) -> Point:
     papers = tuple(_priced(batch.project, one, some) for one, some in zip(packed, seconds, strict=True))
     plan = Plan(batch.project, batch.pieces, batch.supply, papers)
+    if batch.project.shops:  # the cheapest purchase of these sheets; others might be cut from a cheaper one
+        purchase = cheapest(new_sheets(plan), offers_of(batch.project), postage_of(batch.project))
+        plan = bought(plan, purchase)
     costs = cost_sheet(plan, batch.project.costs)
     taken = sum(paper.area_taken for paper in papers)
     kept = sum(paper.area_kept for paper in papers)

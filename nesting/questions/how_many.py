@@ -14,14 +14,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from nesting.buying.decide import decide
 from nesting.cutting.passes import Order
 from nesting.describe.project import Project
+from nesting.errors import NestingError
 from nesting.packing.layout import Answer, Outcome, cost_of
 from nesting.packing.pack import Packing, PaperPacking, PaperTask
 from nesting.packing.solve import Effort, solve
-from nesting.pieces.piece_list import PieceList
-from nesting.pieces.supply import Source, SourceKind
-from nesting.plan import Plan, in_order
+from nesting.pieces.hidden_centres import hidden_centres
+from nesting.pieces.piece_list import PieceList, piece_list
+from nesting.pieces.supply import Source, SourceKind, supply
+from nesting.plan import Plan, in_order, make_plan
 from nesting.questions.batches import Batch, Batches, at_hand
 from nesting.questions.mixes import MOST_CARDS, Mix
 from nesting.questions.shared import apart
@@ -81,6 +84,8 @@ def how_many(
     project: Project, mix: Mix, money: int = 0, *, progress: Callable[[str], None] | None = None
 ) -> HowMany:
     """The most cards of a mix; raises NestingError where a piece fits no sheet of its paper, at hand or on sale."""
+    if money and project.shops:
+        return _bought_in_shops(project, mix, money, progress or (lambda sentence: None))
     search = _Search(Batches(project, mix, buying=money > 0), money, progress or (lambda sentence: None))
     most = search.run()
     used = search.packings(most)
@@ -104,6 +109,50 @@ def how_many(
         first_out=tuple(sorted(short, key=lambda need: (need.least is not None, -(need.least or 0)))),
         no_price=search.no_price,
     )
+
+
+def _bought_in_shops(project: Project, mix: Mix, money: int, say: Callable[[str], None]) -> HowMany:
+    """The same where sheets come in packs and from shops: each number of cards has its own cheapest purchase."""
+    known: dict[int, tuple[bool | None, PaperNeed]] = {}
+
+    def asked(cards: int) -> bool | None:
+        """Whether the purchase for so many cards is within the sum; None where that is not settled."""
+        if cards not in known:
+            say(f"{cards} cards")
+            known[cards] = _settled_in_shops(mix.project(project, cards), money)
+        return known[cards][0]
+
+    low, high = 0, 1
+    while high <= MOST_CARDS and asked(high) is True:
+        low, high = high, 2 * high
+    high = min(high, MOST_CARDS + 1)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if asked(middle) is True else (low, middle)
+    plan = make_plan(mix.project(project, low)) if low else None
+    impossible = next((cards for cards in sorted(known) if cards > low and known[cards][0] is False), None)
+    return HowMany(
+        project=project, mix=mix, money=money, cards=low, impossible=impossible,
+        spent=(plan.price or 0) if plan else 0, plan=plan, left_over=(),
+        first_out=(known[low + 1][1],) if low + 1 in known else (), no_price=(),
+    )  # fmt: skip
+
+
+def _settled_in_shops(project: Project, money: int) -> tuple[bool | None, PaperNeed]:
+    """Whether this batch can be had for the sum, and what its cheapest purchase costs.
+
+    Knife work is weighed against paper where the middles of mats are used; then no purchase is shown to be too dear.
+    """
+    pieces = piece_list(project)
+    try:
+        found = decide(project, pieces, supply(project, hidden_centres(project)), effort=Effort.QUICK)
+    except NestingError:  # what the shops have does not suffice, whatever it costs
+        return False, PaperNeed("all papers", None, None)
+    cents, least = found.purchase.cents, found.purchase.bound
+    short = any(any(answer.missing) for answer in found.answers.values())
+    if short or (cents > money and (least <= money or project.centres is not None)):
+        return None, PaperNeed("all papers", None if short else cents, least)
+    return cents <= money, PaperNeed("all papers", cents, least)
 
 
 class _Search:

@@ -39,7 +39,7 @@ def show_plan(console: Console, plan: Plan) -> None:
         )
     console.print(table)
     if plan.purchase is not None:
-        _show_shopping(console, plan)
+        show_shopping(console, plan)
     console.print(_buying(plan))
     for words_of in (shopping.how_cheap, shopping.extra_words, shopping.budget_words, shopping.enough_for_words):
         if sentence := words_of(plan):
@@ -53,7 +53,7 @@ def show_plan(console: Console, plan: Plan) -> None:
             console.print(Text(f"{paper.paper.name}: {words.proof(paper)}", style="bold yellow"))
 
 
-def _show_shopping(console: Console, plan: Plan) -> None:
+def show_shopping(console: Console, plan: Plan) -> None:
     """What to buy, shop by shop."""
     for some in shopping.shop_lists(plan):
         console.print()

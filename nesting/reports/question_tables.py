@@ -23,6 +23,7 @@ from nesting.questions.how_many import HowMany
 from nesting.questions.mixes import MOST_CARDS
 from nesting.questions.recut import Recut
 from nesting.reports import phrases
+from nesting.reports.plan_terminal import show_shopping
 from nesting.reports.terminal import new_table
 from nesting.reports.waste_picture import BatchWaste
 
@@ -46,12 +47,17 @@ def show_how_many(console: Console, found: HowMany) -> None:
         console.print(Text(f"No price is known for new sheets of {_listed(found.no_price)}; none were counted on."))
     if found.plan:
         table = new_table()
-        for head in ("paper", "cut", "to buy", "price"):
+        packs = found.plan.purchase is not None
+        for head in ("paper", "cut", *(("new",) if packs else ("to buy", "price"))):
             table.add_column(head, justify="left" if head == "paper" else "right")
         for paper in found.plan.papers:
             price = "" if not paper.price else write_cents(paper.price)
-            table.add_row(escape(paper.paper.name), str(paper.sheets), str(paper.to_buy or ""), price)
+            row = (escape(paper.paper.name), str(paper.sheets), str(paper.to_buy or ""))
+            table.add_row(*row, *(() if packs else (price,)))
         console.print(table)
+        if packs:
+            show_shopping(console, found.plan)
+            console.print(Text(f"Together {write_cents(found.spent, sign)}."))
     left = [
         f"{one.count} of {one.paper} {phrases.size(one.source.sheet.width.ticks, one.source.sheet.height.ticks, unit)}"
         for one in found.left_over

@@ -103,3 +103,9 @@ def test_a_budget_is_a_sum_of_money(tmp_path: Path) -> None:
     (tmp_path / "all.toml").write_text(PAPERS + "budget = 24.50\n")
     (tmp_path / "shops.toml").write_text(shop)
     assert read_project(tmp_path).budget == 2450
+
+
+def test_more_shops_than_can_be_compared_are_refused(tmp_path: Path) -> None:
+    one = '[shop.s{}]\nsells = [{{ holds = {{ cream = 1, kraft = 1 }}, sheet = "letter", price = 1 }}]\n'
+    said = mistakes(tmp_path, "".join(one.format(number) for number in range(10)))
+    assert said == ["17: This is shop number 9 of 10; at most 8 are compared."]
