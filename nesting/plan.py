@@ -22,8 +22,8 @@ from nesting.describe.shops import Ware
 from nesting.errors import Fault
 from nesting.packing.check import check
 from nesting.packing.choose_papers import Choice, choose_papers
-from nesting.packing.layout import Bound, Outcome, PiecePart, Use, leaves, sheets_of
-from nesting.packing.pack import Packing, PaperPacking, pack
+from nesting.packing.layout import Bound, Outcome, PiecePart, Use, cost_of, leaves, sheets_of
+from nesting.packing.pack import Packing, PaperPacking, pack, sheets_alone
 from nesting.packing.solve import Effort
 from nesting.packing.stand_ins import Moved, use_stand_ins
 from nesting.pieces.hidden_centres import hidden_centres
@@ -80,6 +80,13 @@ class PaperPlan:
     def outcome(self) -> Outcome:
         """How far the plan can be trusted to be the best one."""
         return self.packing.answer.outcome
+
+    @property
+    def sheets_proven(self) -> bool:
+        """No plan spends less on sheets, however many centres it cuts out; only fewer centres might do."""
+        bound = self.packing.sheets_bound
+        alone = sheets_alone(self.packing.task, self.packing.sources)
+        return bound is not None and cost_of(alone, self.uses) == bound.cost
 
     @property
     def sheets(self) -> int:

@@ -6,15 +6,21 @@ import functools
 from dataclasses import replace
 from pathlib import Path
 
+import jsonschema
+
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.fit import fits_of
 from nesting.lengths import inches
+from nesting.packing.check import check
 from nesting.packing.choose_papers import Choice
 from nesting.packing.layout import Outcome
+from nesting.packing.pack import sheets_alone
 from nesting.pieces.piece_list import grain_notes, piece_list
 from nesting.pieces.supply import SourceKind
-from nesting.plan import Plan, make_plan
+from nesting.plan import PaperPlan, Plan, make_plan
+from nesting.reports import words
+from nesting.reports.plan_data import plan_data, schema
 from nesting.reports.words import notes
 
 DEMO = Path(__file__).parent.parent / "demo_projects" / "winter_window"
@@ -58,6 +64,34 @@ def test_the_plan_says_out_of_which_mats_the_centre_is_cut_and_where() -> None:
         "Before gluing, cut 1 centre of 4 x 4 in out of gate: frame or easel: front mat (4 3/4 x 4 3/4),"
         " 3/8 from the left and top edge, for small pieces of spruce."
     )
+
+
+def with_counts(*counts: int) -> PaperPlan:
+    project = winter()
+    batch = tuple(replace(line, count=count) for line, count in zip(project.batch, counts, strict=True))
+    plan = make_plan(replace(project, batch=batch))
+    jsonschema.validate(plan_data(plan), schema())
+    return next(paper for paper in plan.papers if paper.paper.name == "spruce")
+
+
+def test_where_the_number_of_centres_is_left_open_the_sheets_are_proven_alone() -> None:
+    """The knife work is a small cost, so the bound of the whole lies a little short; the sheets are what counts."""
+    spruce = with_counts(13, 25, 14)
+    bound = spruce.packing.sheets_bound
+    assert spruce.outcome is Outcome.OPEN
+    assert bound is not None
+    assert spruce.sheets_proven
+    assert (words.verdict(spruce), spruce.to_buy) == ("fewest sheets", 7)
+    assert words.proof(spruce).startswith("No plan spends less on paper than this one with 7 sheets")
+    free = sheets_alone(spruce.packing.task, spruce.packing.sources)
+    answer = replace(spruce.packing.answer, uses=spruce.uses, outcome=Outcome.PROVEN)
+    assert check(free, replace(answer, bound=bound)) == ()
+    assert check(free, replace(answer, bound=replace(bound, cost=bound.cost + 1)))
+
+
+def test_a_plan_that_cuts_no_centre_is_proven_where_none_spends_less_on_sheets() -> None:
+    spruce = with_counts(2, 3, 3)
+    assert (spruce.outcome, spruce.to_buy, spruce.sheets_from(SourceKind.CENTRE)) == (Outcome.PROVEN, 2, 0)
 
 
 def test_a_free_choice_of_the_berries_saves_a_sheet() -> None:

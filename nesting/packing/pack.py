@@ -15,9 +15,23 @@ from math import ceil, floor
 from nesting.describe.papers import Paper
 from nesting.describe.printed_at_home import scale_needed
 from nesting.describe.project import Project, Trimmer
-from nesting.errors import NestingError, Problem
+from nesting.errors import Fault, NestingError, Problem
 from nesting.lengths import Length, Unit, write_length, write_size
-from nesting.packing.layout import Allowed, Answer, Axis, Block, CutRules, Margins, PackingTask, PieceKind, SheetKind
+from nesting.packing.check import check
+from nesting.packing.layout import (
+    Allowed,
+    Answer,
+    Axis,
+    Block,
+    Bound,
+    CutRules,
+    Margins,
+    Outcome,
+    PackingTask,
+    PieceKind,
+    SheetKind,
+    cost_of,
+)  # fmt: skip
 from nesting.packing.solve import Effort, fits, solve
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
@@ -46,13 +60,18 @@ class PaperTask:
 
 @dataclass(frozen=True, slots=True)
 class PaperPacking:
-    """How one paper is cut: `kinds[i]` are the pieces behind piece kind i, `sources[k]` is behind sheet kind k."""
+    """How one paper is cut: `kinds[i]` are the pieces behind piece kind i, `sources[k]` is behind sheet kind k.
+
+    sheets_bound: where hidden centres leave the answer open, the least that any plan spends on sheets, however many
+    centres it cuts; None elsewhere.
+    """
 
     paper: Paper
     kinds: tuple[tuple[Piece, ...], ...]
     sources: tuple[Source, ...]
     task: PackingTask
     answer: Answer
+    sheets_bound: Bound | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +105,33 @@ def pack(
         if any(answer.missing) and any(source.kind.from_a_piece for source in asked.sources):
             asked = _uncut(asked)  # a mat that is missing has no centre
             answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
-        packed.append(asked.answered(answer))
+        bound = _sheets_bound(asked, answer, lambda task: solve(task, effort=effort, seed=seed, stop=stop))
+        if bound is not None and bound.cost == cost_of(asked.task, answer.uses):  # and so no centre is cut out at all
+            answer, bound = replace(answer, outcome=Outcome.PROVEN, bound=bound), None
+        packed.append(replace(asked.answered(answer), sheets_bound=bound))
     return Packing(tuple(packed))
+
+
+def _sheets_bound(asked: PaperTask, answer: Answer, solved: Callable[[PackingTask], Answer]) -> Bound | None:
+    """A bound on the sheets alone: the same task in which all that is cut out costs nothing, checked as any answer is.
+
+    The knife work of centres is a small cost beside a sheet's, which leaves bounds of the whole cost a little short.
+    """
+    if answer.outcome is not Outcome.OPEN or not any(source.kind.from_a_piece for source in asked.sources):
+        return None
+    free = sheets_alone(asked.task, asked.sources)
+    found = solved(free)
+    wrong = check(free, found)
+    if wrong:
+        raise Fault(f"The bound on the sheets of {asked.paper.name} did not stand up to its check: {wrong[0]}")
+    return found.bound
+
+
+def sheets_alone(task: PackingTask, sources: tuple[Source, ...]) -> PackingTask:
+    """The same task in which centres and cut-outs cost nothing."""
+    pairs = zip(task.sheets, sources, strict=True)
+    sheets = tuple(replace(sheet, cost=0) if source.kind.from_a_piece else sheet for sheet, source in pairs)
+    return replace(task, sheets=sheets)
 
 
 def paper_tasks(project: Project, pieces: PieceList, supply: Supply) -> tuple[PaperTask, ...]:

@@ -158,6 +158,7 @@ def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
         "outcome": plan.outcome.value,
         "verdict": words.verdict(plan),
         "bound": _bound(plan.bound, words.proof(plan)),
+        **_sheets_bound(plan),
         "missing": [{"title": piece.title, "count": count} for piece, count in plan.missing],
         "kinds": _kinds(plan, unit),
         "sources": _sources(plan, unit),
@@ -168,6 +169,12 @@ def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
         "order": _order(plan.order, unit),
         "quicker_by_seconds": plan.trade.seconds if plan.trade else 0,
     }
+
+
+def _sheets_bound(plan: PaperPlan) -> dict[str, Any]:
+    """The bound on the sheets alone, where the whole is left open; the sentence is the same."""
+    bound = plan.packing.sheets_bound
+    return {} if bound is None else {"sheets_bound": _bound(bound, words.proof(plan))}
 
 
 def _bound(bound: Bound, sentence: str) -> dict[str, Any]:

@@ -41,7 +41,7 @@ from nesting.packing.layout import (
     Use,
     leaves,
 )  # fmt: skip
-from nesting.packing.pack import PaperPacking, cut_rules
+from nesting.packing.pack import PaperPacking, cut_rules, sheets_alone
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
 from nesting.plan import PaperPlan, Plan, RestOf, ways_of_work
@@ -130,14 +130,16 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
         cut_rules(project.trimmer),
     )
     uses = tuple(Use(layout["source"], _part(layout["tree"]), layout["copies"]) for layout in data["layouts"])
-    bound = data["bound"]
     answer = Answer(
         uses,
         _missing(task, uses),
         Outcome(data["outcome"]),
-        Bound(bound["cost"], bound["sheets"], Reason(bound["reason"]), tuple(bound["prices"]), bound["scale"]),
+        _bound(data["bound"]),
     )
+    sheets_bound = _bound(data["sheets_bound"]) if "sheets_bound" in data else None
     wrong = check(task, answer)
+    if sheets_bound is not None and not wrong:
+        wrong = check(sheets_alone(task, sources), replace(answer, bound=sheets_bound))
     if wrong:
         _refuse(path, f"The plan for {name} does not stand up to the check: {wrong[0]}", PLAN_AGAIN)
     parts = tuple(
@@ -154,8 +156,12 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
     cut_order = CutOrder(
         passes, cuts, parts, order["settings"], order["fewest"], order["piles"], order["turns"], order["seconds"]
     )
-    packing = PaperPacking(paper, kinds, sources, task, answer)
+    packing = PaperPacking(paper, kinds, sources, task, answer, sheets_bound)
     return PaperPlan(packing, cut_order, ways_of_work(project.trimmer, paper))
+
+
+def _bound(data: dict[str, Any]) -> Bound:
+    return Bound(data["cost"], data["sheets"], Reason(data["reason"]), tuple(data["prices"]), data["scale"])
 
 
 def _missing(task: PackingTask, uses: Sequence[Use]) -> tuple[int, ...]:

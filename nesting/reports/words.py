@@ -27,12 +27,14 @@ _REASONS = {
 
 
 def verdict(plan: PaperPlan) -> str:
-    """How good the plan is in a few words: "proven best", "at most 1 sheet better"."""
+    """How good the plan is in a few words: "proven best", "fewest sheets", "at most 1 sheet better"."""
     match plan.outcome:
         case Outcome.PROVEN:
             return "proven best"
         case Outcome.SHORT:
             return f"{sum(count for _, count in plan.missing)} missing"
+        case Outcome.OPEN if plan.sheets_proven:
+            return "fewest sheets"
         case _:
             start = "stopped; " if plan.outcome is Outcome.STOPPED else ""
             return f"{start}at most {_gap(plan)} better"
@@ -55,6 +57,13 @@ def proof(plan: PaperPlan) -> str:
     fewest = phrases.plural(plan.bound.sheets, "sheet")
     if plan.sources_used > plan.sheets:
         fewest += ", centres and cut-outs counted as sheets"
+    if plan.sheets_proven and plan.packing.sheets_bound is not None:
+        cut_out = phrases.plural(plan.sources_used - plan.sheets, "centre")
+        return (
+            f"No plan spends less on paper than this one with {phrases.plural(plan.sheets, 'sheet')}, whatever it cuts"
+            f" out of mats: {_REASONS[plan.packing.sheets_bound.reason]}. Whether fewer than {cut_out} would do was not"
+            " settled."
+        )
     if plan.sources_used == plan.bound.sheets:
         return f"No plan can do with fewer than {fewest}: {why}."
     if plan.outcome is Outcome.PROVEN:
