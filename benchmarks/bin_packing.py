@@ -6,8 +6,8 @@ de Lima, Martello, Monaci 2022). It is read from ../shared/data, or from the fol
 Run `python benchmarks/bin_packing.py --seconds 5`, with `--turning oriented` or `rotated` for one half, `--smoke` for a
 minute's worth. The clock is the processor's time of one thread, so other work on the machine does not count. An
 instance ends where its plan meets its bound. Every plan and every bound goes through the independent checker.
-No parameter was chosen on these instances. One line per instance goes to benchmarks/results/bin_packing_TURNING.csv,
-the sums to benchmarks/results/bin_packing.csv.
+No parameter was chosen on these instances. One line per instance, as it ends, goes to a file of its own in
+benchmarks/results (bin_packing_rotated_20s.csv for 20 seconds), the sums of the whole set to bin_packing.csv there.
 """
 
 from __future__ import annotations
@@ -19,8 +19,9 @@ import sys
 import time
 from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from pathlib import Path
+from typing import TextIO
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -128,13 +129,17 @@ def _wrong(task: PackingTask, uses: tuple[Use, ...], proof: Proof) -> tuple[str,
     return check(task, Answer(uses, (0,) * len(task.pieces), outcome, bound))
 
 
-def run_all(jobs: Iterable[tuple[Path, str, float]], processes: int) -> list[Run]:
-    """All jobs, with a line to the terminal now and then."""
+def run_all(jobs: Iterable[tuple[Path, str, float]], processes: int, file: TextIO) -> list[Run]:
+    """All jobs, each kept in the file as it ends, with a line to the terminal now and then."""
     runs = []
     jobs = list(jobs)
+    writer = csv.DictWriter(file, [field.name for field in fields(Run)])
+    writer.writeheader()
     with ProcessPoolExecutor(processes) as pool:
         for number, run in enumerate(pool.map(solve_one, jobs), start=1):
             runs.append(run)
+            writer.writerow(asdict(run))
+            file.flush()
             if run.wrong:
                 print(f"{run.instance}: {run.wrong}", file=sys.stderr)
             if number % 25 == 0:
@@ -160,10 +165,6 @@ def keep(runs: list[Run], turning: str, seconds: float, *, whole: bool) -> dict[
     }  # fmt: skip
     if whole:
         add_row("bin_packing", sums)
-        with (RESULTS / f"bin_packing_{turning}.csv").open("w", encoding="utf-8", newline="") as file:
-            writer = csv.DictWriter(file, fieldnames=list(asdict(some[0])))
-            writer.writeheader()
-            writer.writerows(asdict(run) for run in some)
     return sums
 
 
@@ -185,8 +186,11 @@ def main() -> int:
     turnings = TURNINGS if given.turning == "both" else (given.turning,)
     sums = []
     for turning in turnings:
-        runs = run_all([(path, turning, seconds) for path in paths], given.jobs)
-        sums.append(keep(runs, turning, seconds, whole=len(paths) == 500))
+        whole = len(paths) == 500
+        kept = RESULTS / f"bin_packing_{turning}_{seconds:g}s.csv" if whole else Path(os.devnull)
+        with kept.open("w", encoding="utf-8", newline="") as file:
+            runs = run_all([(path, turning, seconds) for path in paths], given.jobs, file)
+        sums.append(keep(runs, turning, seconds, whole=whole))
     print(table(sums))
     print()
     print(table([dict(zip(("published", "rotated", "oriented", "time"), row, strict=True)) for row in PUBLISHED]))
