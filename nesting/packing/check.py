@@ -285,7 +285,7 @@ def _raised(
 def _none_for_less(
     task: PackingTask, prices: Sequence[int], needs: Sequence[int], kinds: Sequence[int], cost: int
 ) -> bool:
-    """Whether trying all ways of cutting shows that no plan costs less than `cost`; sheets are as many as wanted."""
+    """Whether trying all ways of cutting shows that no plan costs less than `cost`."""
     if task.rules.most_turns is not None:
         return False
     sheets = []
@@ -293,7 +293,7 @@ def _none_for_less(
         grid = _grid_of(task, task.sheets[kind], prices, needs)
         if isinstance(grid, int):
             return False
-        sheets.append((None if grid is None else _cuts(grid), task.sheets[kind].cost))
+        sheets.append((None if grid is None else _cuts(grid), task.sheets[kind].cost, task.sheets[kind].limit))
     return none_within(sheets, prices, needs, cost - 1)
 
 

@@ -93,7 +93,7 @@ class Columns:
             self.latest = by_prices(self.stock, self.needs, whole, worths)
             self.proof = max(self.proof, self.latest, key=lambda proof: (proof.cost, proof.sheets))
             sheets = [price * self.scale * (1 + 1e-7) + 1 for price in self.prices.sheets]
-            reached = [self._table(source).reached(self.stock.sources[source]) for source in range(len(sheets))]
+            reached = [self.table_of(source).reached(self.stock.sources[source]) for source in range(len(sheets))]
             dear = [worth > price for worth, price in zip(reached, sheets, strict=True)]
             added = [self._price_in(source, down_first=number % 2 == 1) for source, more in enumerate(dear) if more]
             if not any(added):
@@ -151,11 +151,12 @@ class Columns:
                 worths[member] = table.worth(self.stock.sources[member])
         return worths
 
-    def _table(self, source: int) -> Patterns | Coarse:
+    def table_of(self, source: int) -> Patterns | Coarse:
+        """The table that knows a source's values."""
         return next(table for table, members in self.tables if source in members)
 
     def _price_in(self, source: int, *, down_first: bool) -> bool:
-        table = self._table(source)
+        table = self.table_of(source)
         sheet = self.stock.sources[source]
         added = self.add(source, table.node(sheet, down_first=down_first))
         return self.add(source, table.node(sheet, down_first=not down_first)) or added

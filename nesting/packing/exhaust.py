@@ -8,21 +8,21 @@ sheet with ten, which prices alone do not see.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from operator import add, mul
+from operator import mul
 
 from nesting.packing.columns import Columns
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
+from nesting.packing.packed import Packed
 from nesting.packing.patterns import Patterns, State
-from nesting.packing.rounding import Sheets, settled
+from nesting.packing.rounding import Layout, Sheets, settled
 from nesting.packing.stock import Item, Source, Stock, trims
 from nesting.packing.trees import Node, cut_node
 
-Counts = tuple[int, ...]
-Way = tuple[Axis, tuple[tuple[State, Counts], ...]] | Item  # cut into parts that give these sets, or trim to a piece
+Way = tuple[Axis, tuple[tuple[State, int], ...]] | Item  # cut into parts that give these sets, or trim to a piece
 
 
 class Verdict(Enum):
@@ -51,69 +51,104 @@ class Steps:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
-    """A set of pieces, none above its need, from one sheet of a source; what the sheet costs, in prices."""
+class Tier:
+    """The sheets of one source at one cost: what one counts for in prices, its field among the counts if limited."""
 
     source: int
-    counts: Counts
-    cost: int
+    price: int
+    gain: int  # what one that is left untouched would have given beyond its cost
+    one: int  # 1 in the field that counts those left, 0 where there are as many as wanted
+    field: int
 
 
-def exhaust(ready: Stock, columns: Columns, cost: int, steps: int) -> tuple[Verdict, tuple[Use, ...]]:
-    """Whether a plan costs at most `cost`, and one if so; for sheets without limits of number and of turns only."""
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A set of pieces, none above its need, from one sheet of a tier; what is lost by it."""
+
+    tier: Tier
+    counts: int
+    worth: int
+    loss: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What trying gave: the verdict, a plan if there is one, and all layouts such a plan could use if they are few."""
+
+    verdict: Verdict
+    uses: tuple[Use, ...] = ()
+    layouts: tuple[Layout, ...] = ()
+
+
+def exhaust(ready: Stock, columns: Columns, cost: int, steps: int) -> Tried:
+    """Whether a plan costs at most `cost`, and one if so; without a limit of turns only."""
     slack, scale = columns.slack(cost), columns.worth_of_cost()
-    tiers = [ready.tiers(source)[0] for source in ready.sources]
-    limited = ready.limits.turns is not None or any(limit is not None for _, limit in tiers)
-    if limited or slack is None or scale is None or slack < 0:
-        return Verdict.UNKNOWN, ()
-    ways: dict[int, Ways] = {}
+    if ready.limits.turns is not None or slack is None or scale is None or slack < 0:
+        return Tried(Verdict.UNKNOWN)
+    most = sum(columns.needs)
+    tiers = [(source, *tier) for source, one in enumerate(ready.sources) for tier in ready.tiers(one)]
+    limits = [most if limit is None else min(limit, most) for _, _, limit in tiers]
+    fields = Packed([*columns.needs, *limits])
+    left, ways = Steps(steps), {}
     choices: list[Choice] = []
-    left = Steps(steps)
     try:
-        for table, members in columns.tables:
-            assert isinstance(table, Patterns)
-            for member in members:
-                price = tiers[member][0] * scale
-                lost = price - table.worth(ready.sources[member])
-                ways[member] = Ways(table, ready.sources[member], slack - lost, columns.needs)
-                choices += [Choice(member, counts, price) for counts in ways[member].sets(left)]
-        chosen = _Cover(choices, columns.whole_prices(), left).search(columns.needs, slack)
+        for number, (source, price, limit) in enumerate(tiers):
+            table = columns.table_of(source)
+            worth = table.worth(ready.sources[source])
+            place = len(columns.needs) + number if limit is not None else None
+            gain = max(0, worth - price * scale)
+            tier = Tier(source, price * scale + gain, gain, *fields.one_and_field(place))
+            slack -= gain * max(0, (limit or 0) - limits[number])  # more sheets than pieces
+            if source not in ways:  # the cheapest tier comes first
+                assert isinstance(table, Patterns)
+                ways[source] = Ways(table, ready.sources[source], slack - (tier.price - worth), fields)
+                ways[source].find(left)
+            choices += [Choice(tier, *found, tier.price - found[1]) for found in ways[source].sets]
     except TooLong:
-        return Verdict.UNKNOWN, ()
+        return Tried(Verdict.UNKNOWN)
+    try:
+        chosen = _Cover(choices, columns.whole_prices(), fields, left).search(slack)
+    except TooLong:
+        layouts = [
+            Layout(ready.sources[source].kinds[0], some.node(counts), fields.unpack(counts)[: len(columns.needs)])
+            for source, some in ways.items() for counts, _ in some.sets
+        ]  # fmt: skip
+        return Tried(Verdict.UNKNOWN, layouts=tuple(layouts))
     if chosen is None:
-        return Verdict.NONE, ()
-    sheets = [Sheets(one.source, ways[one.source].node(one.counts), 1) for one in chosen]
-    return Verdict.FOUND, settled(ready, sheets)
+        return Tried(Verdict.NONE)
+    sheets = [Sheets(one.tier.source, ways[one.tier.source].node(one.counts), 1) for one in chosen]
+    return Tried(Verdict.FOUND, settled(ready, sheets))
 
 
 class Ways:
     """The largest sets of pieces from one source that lose at most `loss` against its best."""
 
-    def __init__(self, table: Patterns, source: Source, loss: int, needs: Counts) -> None:
-        self.table, self.loss, self.needs = table, loss, needs
+    def __init__(self, table: Patterns, source: Source, loss: int, fields: Packed) -> None:
+        self.table, self.loss, self.fields = table, loss, fields
         self.values = table.tables[0][Axis.ACROSS]
         self.prices = [int(price) for price in table.prices]
         self.root = table.xs.index(source.width), table.ys.index(source.height)
-        self.known: dict[State, dict[Counts, Way]] = {}
-        self.worths: dict[State, dict[Counts, int]] = {}  # what each set is worth, falling
+        self._worth_of: dict[int, int] = {}
+        self.known: dict[State, dict[int, Way]] = {}
+        self.worths: dict[State, list[tuple[int, int]]] = {}  # the sets with what each is worth, falling
 
-    def sets(self, left: Steps) -> list[Counts]:
-        """All of them, none contained in another."""
+    @property
+    def sets(self) -> list[tuple[int, int]]:
+        """All of them with what each is worth, none contained in another; after `find`."""
+        return self.worths.get(self.root, [])
+
+    def find(self, left: Steps) -> None:
+        """Find them; raises TooLong where that takes more steps than are left."""
         if self.loss < 0:
-            return []
+            return
         allowed = self._allowed(left)
         for at in sorted(allowed):
-            least = int(self.values[at]) - allowed[at]
-            known: dict[Counts, Way] = {}
-            for counts, way in self._ways(at, least, left):
-                if counts not in known and sum(map(mul, counts, self.prices)) >= least:
-                    known[counts] = way
-            self.known[at] = {counts: known[counts] for counts in largest(known, left)}
-            worths = {counts: sum(map(mul, counts, self.prices)) for counts in self.known[at]}
-            self.worths[at] = dict(sorted(worths.items(), key=lambda entry: -entry[1]))
-        return list(self.known[self.root])
+            found = self._found(at, int(self.values[at]) - allowed[at], left)
+            kept = self.fields.largest(found, left.take)
+            self.known[at] = {counts: found[counts][1] for counts in kept}
+            self.worths[at] = sorted(((counts, found[counts][0]) for counts in kept), key=lambda pair: -pair[1])
 
-    def node(self, counts: Counts) -> Node:
+    def node(self, counts: int) -> Node:
         """A cut tree of the source that gives such a set, perhaps with pieces beyond the needs."""
         return self._node(self.root, counts)
 
@@ -140,31 +175,54 @@ class Ways:
             snug = not self.table.limits.held  # a part that can be cut can be trimmed first, and still be held
             yield from ((axis, pair) for pair in self.table.pairs(axis, *at, least, snug=snug))
 
-    def _ways(self, at: State, least: int, left: Steps) -> Iterator[tuple[Counts, Way]]:
-        needs = self.needs
-        width, height = int(self.table.xs.sizes[at[0]]), int(self.table.ys.sizes[at[1]])
-        if least <= 0:
-            yield (0,) * len(needs), (Axis.ACROSS, ())
-        for item in self.table.items:
-            if item.width <= width and item.height <= height and self._axis(item, width, height) is not None:
-                yield tuple(int(kind == item.kind) for kind in range(len(needs))), item
+    def _found(self, at: State, least: int, left: Steps) -> dict[int, tuple[int, Way]]:
+        """Sets that one part gives and that are worth `least` at least, with their worth and how they come about."""
+        fields = self.fields
+        guards, full = fields.guards, fields.most + fields.guards
+        found = self._singles(at, least)
         for axis, parts in self._cuts(at, least):
-            sets = [self.worths[part] for part in parts]
-            if len(sets) == 1:
-                yield from ((counts, (axis, ((parts[0], counts),))) for counts in sets[0])
+            first = self.worths[parts[0]]
+            if len(parts) == 1:
+                for one, value in first:
+                    if value >= least:
+                        found.setdefault(one, (value, (axis, ((parts[0], one),))))
                 continue
-            for one, value in sets[0].items():
-                left.take()
-                for two, more in sets[1].items():
-                    if value + more < least:
+            second, joins = self.worths[parts[1]], len(first)
+            for one, value in first:
+                for two, more in second:
+                    total = value + more
+                    if total < least:
                         break
-                    left.take()
-                    yield tuple(map(min, needs, map(add, one, two))), (axis, ((parts[0], one), (parts[1], two)))
+                    joins += 1
+                    both = one + two
+                    if (full - both) & guards != guards:
+                        both = fields.least(both, fields.most)
+                        if both in found:
+                            continue
+                        total = self._worth(both)
+                    if both not in found and total >= least:
+                        found[both] = total, (axis, ((parts[0], one), (parts[1], two)))
+            left.take(joins)
+        return found
+
+    def _singles(self, at: State, least: int) -> dict[int, tuple[int, Way]]:
+        width, height = int(self.table.xs.sizes[at[0]]), int(self.table.ys.sizes[at[1]])
+        found: dict[int, tuple[int, Way]] = {0: (0, (Axis.ACROSS, ()))} if least <= 0 else {}
+        for item in self.table.items:
+            price = self.prices[item.kind]
+            if price >= least and item.width <= width and item.height <= height and self._axis(item, width, height):
+                found.setdefault(self.fields.one_and_field(item.kind)[0], (price, item))
+        return found
+
+    def _worth(self, counts: int) -> int:
+        if counts not in self._worth_of:
+            self._worth_of[counts] = sum(map(mul, self.fields.unpack(counts), self.prices))
+        return self._worth_of[counts]
 
     def _axis(self, item: Item, width: int, height: int) -> Axis | None:
         return next((axis for axis in Axis if trims(item, width, height, axis, 99, self.table.limits)), None)
 
-    def _node(self, at: State, counts: Counts) -> Node:
+    def _node(self, at: State, counts: int) -> Node:
         width, height = int(self.table.xs.sizes[at[0]]), int(self.table.ys.sizes[at[1]])
         way = self.known[at][counts]
         if not isinstance(way, Item):
@@ -175,33 +233,28 @@ class Ways:
         return cut_node(axis, width, height, [cut_node(axis.other, *inner, [piece])])
 
 
-def largest(sets: Iterable[Counts], left: Steps) -> list[Counts]:
-    """The sets that are contained in no other, those with most pieces first."""
-    kept: list[Counts] = []
-    for counts in sorted(sets, key=lambda some: (-sum(some), some)):
-        left.take(1 + len(kept) // 8)
-        if not any(all(map(int.__ge__, other, counts)) for other in kept):
-            kept.append(counts)
-    return kept
-
-
 class _Cover:
     """Depth first, always a sheet for the piece kind that the fewest sets hold; what was tried is remembered."""
 
-    def __init__(self, choices: Sequence[Choice], prices: Sequence[int], left: Steps) -> None:
-        self.prices, self.left = prices, left
+    def __init__(self, choices: Sequence[Choice], prices: Sequence[int], fields: Packed, left: Steps) -> None:
+        self.prices, self.fields, self.left = prices, fields, left
         kinds = range(len(prices))
-        self.holding = [[choice for choice in choices if choice.counts[kind]] for kind in kinds]
+        self.pieces = sum(fields.one_and_field(kind)[1] for kind in kinds)
+        choices = sorted(choices, key=lambda choice: (choice.loss, choice.counts))
+        self.masks = [fields.one_and_field(kind)[1] for kind in kinds]
+        self.holding = [[choice for choice in choices if choice.counts & mask] for mask in self.masks]
         self.order = sorted(kinds, key=lambda kind: (len(self.holding[kind]), -prices[kind], kind))
-        self.failed: dict[Counts, int] = {}
+        self.limited = {choice.tier for choice in choices if choice.tier.gain}
+        self.failed: dict[int, int] = {}
 
-    def search(self, needs: Counts, slack: int) -> list[Choice] | None:
+    def search(self, slack: int) -> list[Choice] | None:
         """Sheets that give all needs and lose no more than `slack` together."""
         chosen: list[Choice] = []
-        row: list[tuple[Counts, int, Iterator[tuple[Choice, Counts, int]]]] = [(needs, slack, self._next(needs, slack))]
+        start = self.fields.most
+        row: list[tuple[int, int, Iterator[tuple[Choice, int, int]]]] = [(start, slack, self._next(start, slack))]
         while row:
             rest, loss, others = row[-1]
-            if not any(rest):
+            if not rest & self.pieces and self._untouched(rest) <= loss:
                 return chosen
             step = next(others, None)
             if step is None:
@@ -214,19 +267,32 @@ class _Cover:
             row.append((rest, loss, self._next(rest, loss)))
         return None
 
-    def _next(self, rest: Counts, slack: int) -> Iterator[tuple[Choice, Counts, int]]:
+    def _untouched(self, rest: int) -> int:
+        """What is lost by the limited sheets that are left."""
+        return sum((rest & tier.field) // tier.one * tier.gain for tier in self.limited)
+
+    def _next(self, rest: int, slack: int) -> Iterator[tuple[Choice, int, int]]:
         """The sheets that can come next, the least lossy first; what remains after each, and the slack then."""
-        kind = next((kind for kind in self.order if rest[kind]), None)
+        kind = next((kind for kind in self.order if rest & self.masks[kind]), None)
         if kind is None or self.failed.get(rest, -1) >= slack:
             return
-        tried: dict[tuple[int, Counts], tuple[int, Choice]] = {}
+        tried: dict[int, tuple[int, int, Choice]] = {}
+        guards, looked = self.fields.guards, 1
         for choice in self.holding[kind]:
-            self.left.take()
-            given = tuple(map(min, rest, choice.counts))
-            loss = choice.cost - sum(map(mul, given, self.prices))
+            if choice.loss > slack:
+                break
+            looked += 1
+            if choice.tier.one and not rest & choice.tier.field:
+                continue
+            given, loss = choice.counts, choice.loss
+            if ((rest | guards) - given) & guards != guards:
+                given = self.fields.least(given, rest)
+                loss += choice.worth - sum(map(mul, self.fields.unpack(given), self.prices))
             if loss <= slack:
-                tried.setdefault((choice.cost, given), (loss, choice))
-        for (_, given), (loss, choice) in sorted(tried.items(), key=lambda entry: (entry[1][0], entry[0])):
-            after = tuple(map(int.__sub__, rest, given))
+                after = rest - given - choice.tier.one
+                if after not in tried or tried[after][0] > loss:
+                    tried[after] = loss, after, choice
+        self.left.take(looked)
+        for loss, after, choice in sorted(tried.values(), key=lambda entry: entry[:2]):
             if self.failed.get(after, -1) < slack - loss:
                 yield choice, after, slack - loss

@@ -18,8 +18,7 @@ from nesting.packing.ground import ground
 from nesting.packing.improve import improve
 from nesting.packing.layout import PackingTask, Reason, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
-from nesting.packing.nearly import nearly_best
-from nesting.packing.patterns import Patterns, fits
+from nesting.packing.patterns import fits
 from nesting.packing.portfolio import portfolio
 from nesting.packing.rounding import Layout, choose, dive, layouts_in, layouts_of, left_over
 from nesting.packing.stock import Stock, stock
@@ -30,6 +29,7 @@ MOST_AT_FIRST = 60  # pieces of which a first plan is made before any layout is 
 MOST_REST = 120  # pieces in a rest that is planned at once
 MOST_CHOICE = 1500  # layouts to choose from
 MOST_POOL = 40  # layouts that the answer keeps for each paper
+LONGER = 5  # so many times as long is every way tried in the end as at first
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,10 +147,7 @@ def _exactly(
         pool += layouts
         if keep == 0 and not done():
             columns.run(fully=True, stop=stop)
-            proof = _by_trying_all(ready, plan, columns, proof, 125 * work.joins, done)
-            for cost in sorted({plan.cost - columns.unit, proof.cost}, reverse=True):
-                if plan.complete and not done():
-                    plan.offer(_without_slack(ready, columns, cost, proof, work))
+            proof = _by_trying_all(ready, plan, columns, proof, work, done)
     pieces = sum(piece.need for piece in plan.task.pieces)
     if not done() and pieces <= MOST_MENDED:
         plan.offer(portfolio(plan.task, seed))
@@ -161,41 +158,29 @@ def _exactly(
     if not done():
         say(f"choosing among {len(pool)} layouts")
         plan.offer(choose(ready, pool[:MOST_CHOICE], columns.missing, least=proof.cost, nodes=work.nodes))
-    return _by_trying_all(ready, plan, columns, proof, 500 * work.joins, done)
+    return _by_trying_all(ready, plan, columns, proof, replace(work, joins=LONGER * work.joins), done)
 
 
 def _by_trying_all(
-    ready: Stock, plan: _Plan, columns: Columns, proof: Proof, steps: int, done: Callable[[], bool]
+    ready: Stock, plan: _Plan, columns: Columns, proof: Proof, work: Work, done: Callable[[], bool]
 ) -> Proof:
-    """Try every way to save a unit of cost, as far as `steps` go: betters the plan, or proves it the best."""
+    """Try every way to save a unit of cost, as far as `work` goes: betters the plan, or proves it the best.
+
+    Where the ways to cut a sheet are few and those to combine them are not, the best choice of them is tried.
+    """
     while plan.complete and not done():
         before = plan.cost
-        verdict, uses = exhaust(ready, columns, before - columns.unit, steps)
-        if verdict is Verdict.NONE:
+        tried = exhaust(ready, columns, before - columns.unit, 1000 * work.joins)
+        if tried.verdict is Verdict.NONE:
             costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
             sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets
             return Proof(before, sheets, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
-        plan.offer(uses)
+        plan.offer(tried.uses)
+        if tried.layouts:
+            plan.offer(choose(ready, tried.layouts, columns.missing, least=proof.cost, nodes=work.nodes))
         if plan.cost >= before:
             break
     return proof
-
-
-def _without_slack(ready: Stock, columns: Columns, cost: int, proof: Proof, work: Work) -> tuple[Use, ...]:
-    """A plan of this cost from all layouts that such a plan could use at all, where these are few; or none."""
-    slack = columns.slack(cost)
-    if slack is None or slack < 0:
-        return ()
-    pool = []
-    for table, members in columns.tables:
-        for member in members:
-            source, found = ready.sources[member], None
-            if isinstance(table, Patterns):
-                found = nearly_best(table, source, slack, columns.needs, work.joins)
-            if found is None:
-                return ()
-            pool += [Layout(source.kinds[0], node, counts) for counts, node in found if any(counts)]
-    return choose(ready, pool, columns.missing, least=proof.cost, nodes=work.nodes)
 
 
 def _most_area(ready: Stock, plan: _Plan, work: Work, stop: Callable[[], bool]) -> None:

@@ -19,8 +19,8 @@ Table = npt.NDArray[np.int64]
 Mask = npt.NDArray[np.bool_]
 Pairs = Sequence[tuple[Sequence[int], Sequence[int]]]
 State = tuple[int, int]
-Counts = tuple[int, ...]
-MOST_TRIALS = 1_000_000
+Left = tuple[int, ...]  # of each limited sheet kind
+MOST_TRIALS = 5_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,67 +45,118 @@ class _TooMany(Exception):
 
 
 def none_within(
-    sheets: Sequence[tuple[Cuts | None, int]], prices: Sequence[int], needs: Sequence[int], cost: int
+    sheets: Sequence[tuple[Cuts | None, int, int | None]], prices: Sequence[int], needs: Sequence[int], cost: int
 ) -> bool:
-    """Whether no choice of sheets (cuts, cost of one; None: it holds nothing) of at most `cost` gives all needs."""
-    some = [(cuts, price) for cuts, price in sheets if cuts is not None]
-    if any(price < 1 for _, price in some):
+    """Whether no choice of sheets (cuts, cost of one, how many) of at most `cost` gives all needs.
+
+    No cuts: a sheet that holds nothing. No number: as many as wanted.
+    """
+    some = [(cuts, price, limit) for cuts, price, limit in sheets if cuts is not None and limit != 0]
+    if any(price < 1 for _, price, limit in some if limit is None):
         return False
-    rate = max((-(-int(cuts.worth[-1, -1]) // price) for cuts, price in some), default=0)
-    unit = gcd(*(price for _, price in some)) or 1
+    endless = [entry for entry in some if entry[2] is None]
+    rate = max((-(-int(cuts.worth[-1, -1]) // max(1, price)) for cuts, price, _ in endless or some), default=0)
+    unit = gcd(*(price for _, price, _ in some)) or 1
     slack = rate * (cost // unit * unit) - sum(need * price for need, price in zip(needs, prices, strict=True))
-    trial = _Trial(tuple(prices), tuple(needs))
+    counts = _Counts(prices, needs)
+    trial = _Trial(counts)
     try:
-        for cuts, price in some:
-            lost = rate * price - int(cuts.worth[-1, -1])
-            if lost <= slack:
-                trial.allow(rate * price, trial.sets_of(cuts, slack - lost))
-        return not trial.can_cover(tuple(needs), slack)
+        full = [max(rate * price, int(cuts.worth[-1, -1])) for cuts, price, _ in some]
+        limits = [None if limit is None else min(limit, sum(needs)) for _, _, limit in some]
+        gains = [worth - rate * price for worth, (_, price, _) in zip(full, some, strict=True)]
+        slack += sum(gain * limit for gain, limit in zip(gains, limits, strict=True) if limit is not None)
+        for (cuts, _, _), worth, limit, gain in zip(some, full, limits, gains, strict=True):
+            spare = slack - (worth - int(cuts.worth[-1, -1]))
+            trial.allow(worth, limit, gain, trial.sets_of(cuts, spare) if spare >= 0 else ())
+        return not trial.can_cover(slack)
     except _TooMany:
         return False
 
 
-class _Trial:
-    def __init__(self, prices: Counts, needs: Counts) -> None:
-        self.prices, self.needs, self.trials = prices, needs, 0
-        self.sheets: list[tuple[int, Counts]] = []
+class _Counts:
+    """How many of each piece kind, written in one number: `bits` for each kind, the highest of them left free."""
 
-    def allow(self, cost: int, sets: Iterable[Counts]) -> None:
-        self.sheets += [(cost, counts) for counts in sets]
+    def __init__(self, prices: Sequence[int], needs: Sequence[int]) -> None:
+        self.prices = tuple(prices)
+        self.bits = (2 * max(needs, default=1)).bit_length() + 1
+        self.places = [self.bits * kind for kind in range(len(needs))]
+        self.needs = sum(need << place for need, place in zip(needs, self.places, strict=True))
+        self.free = sum(1 << (place + self.bits - 1) for place in self.places)
+        self.digit = (1 << (self.bits - 1)) - 1
+
+    def value(self, counts: int) -> int:
+        return sum([(counts >> at & self.digit) * price for at, price in zip(self.places, self.prices, strict=True)])
+
+    def cut_to(self, counts: int, most: int) -> int:
+        """No more than `most` of each kind."""
+        for at in self.places:
+            beyond = (counts >> at & self.digit) - (most >> at & self.digit)
+            if beyond > 0:
+                counts -= beyond << at
+        return counts
+
+
+class _Trial:
+    def __init__(self, counts: _Counts) -> None:
+        self.counts, self.trials = counts, 0
+        self.sheets: list[tuple[int, int, int, int]] = []  # loss, pieces, number among the limited or -1, full price
+        self.limits: list[int] = []
+        self.gains: list[int] = []
+
+    def allow(self, full: int, limit: int | None, gain: int, sets: Iterable[tuple[int, int]]) -> None:
+        number = -1 if limit is None else len(self.limits)
+        if limit is not None:
+            self.limits.append(limit)
+            self.gains.append(gain)
+        self.sheets += [(full - value, counts, number, full) for value, counts in sets]
 
     def count(self, trials: int) -> None:
         self.trials += trials
         if self.trials > MOST_TRIALS:
             raise _TooMany
 
-    def value(self, counts: Counts) -> int:
-        return sum(each * price for each, price in zip(counts, self.prices, strict=True))
-
     # ------------------------------------------------------------------------------------- sets of one sheet
 
-    def sets_of(self, cuts: Cuts, loss: int) -> Iterable[Counts]:
-        """The sets of pieces, up to the needs, that a sheet gives at this loss or less; smaller ones may be left out.
+    def sets_of(self, cuts: Cuts, loss: int) -> list[tuple[int, int]]:
+        """The sets of pieces, up to the needs, that a sheet gives at this loss or less, each with its value.
 
         A set contained in another of the same part is left out, since the larger one serves wherever it does.
         """
         last = cuts.worth.shape[0] - 1, cuts.worth.shape[1] - 1
         losses = self.losses(cuts, last, loss)
-        sets: dict[State, list[tuple[int, Counts]]] = {}
+        sets: dict[State, list[tuple[int, int]]] = {}
         for state in sorted(losses):
             least = int(cuts.worth[state]) - losses[state]
-            found = {self.one(kind) for kind, parts in cuts.pieces if parts[state]}
-            found.add((0,) * len(self.needs))
+            found = {1 << self.counts.places[kind] for kind, parts in cuts.pieces if parts[state]} | {0}
+            values = {counts: self.counts.value(counts) for counts in found}
             for parts in self.cuts_of(cuts, state):
                 if any(part not in losses for part in parts) or sum(int(cuts.worth[part]) for part in parts) < least:
                     continue
-                first, second = sets[parts[0]], sets[parts[1]] if len(parts) == 2 else [(0, (0,) * len(self.needs))]
-                for value, one in first:
-                    rich = [two for more, two in second if value + more >= least]
-                    self.count(1 + len(rich))
-                    found |= {self.both(one, two) for two in rich}
-            kept = self.maximal([counts for counts in found if self.value(counts) >= least])
-            sets[state] = [(self.value(counts), counts) for counts in kept]
-        return [counts for _, counts in sets[last]]
+                if len(parts) == 1:
+                    values.update((counts, value) for value, counts in sets[parts[0]])
+                else:
+                    self.join(values, sets[parts[0]], sets[parts[1]], least)
+            rich = [counts for counts, value in values.items() if value >= least]
+            sets[state] = sorted(((values[counts], counts) for counts in self.maximal(rich)), reverse=True)
+        return sets[last]
+
+    def join(
+        self, values: dict[int, int], first: list[tuple[int, int]], second: list[tuple[int, int]], least: int
+    ) -> None:
+        """Add the sets that two parts give together, where they are worth enough; both fall in value."""
+        free, most = self.counts.free, self.counts.needs | self.counts.free
+        for value, one in first:
+            tries = 1
+            for more, two in second:
+                if value + more < least:
+                    break
+                tries += 1
+                both, worth = one + two, value + more
+                if (most - both) & free != free:
+                    both = self.counts.cut_to(both, self.counts.needs)
+                    worth = values[both] if both in values else self.counts.value(both)
+                values[both] = worth
+            self.count(tries)
 
     def losses(self, cuts: Cuts, last: State, loss: int) -> dict[State, int]:
         """How much each part may lose when the whole sheet may lose so much; parts that can take no part are left."""
@@ -131,38 +182,41 @@ class _Trial:
             yield from [((i, j - 1),)] if j else []
             yield from (((i, a), (i, b)) for a, b in zip(*cuts.y_pairs[j], strict=True))
 
-    def one(self, kind: int) -> Counts:
-        return tuple(int(other == kind) for other in range(len(self.needs)))
-
-    def both(self, one: Counts, two: Counts) -> Counts:
-        return tuple([min(a + b, need) for a, b, need in zip(one, two, self.needs, strict=True)])
-
-    def maximal(self, sets: list[Counts]) -> list[Counts]:
-        kept: list[Counts] = []
-        for counts in sorted(sets, key=sum, reverse=True):
+    def maximal(self, sets: list[int]) -> list[int]:
+        kept: list[int] = []
+        free = self.counts.free
+        for counts in sorted(sets, reverse=True):  # a set that contains another is the larger number
             self.count(1 + len(kept) // 8)
-            if not any(all(a >= b for a, b in zip(other, counts, strict=True)) for other in kept):
+            if not any([(other | free) - counts & free == free for other in kept]):
                 kept.append(counts)
         return kept
 
     # ----------------------------------------------------------------------------------------- many sheets
 
-    def can_cover(self, needs: Counts, slack: int) -> bool:
-        """Whether sheets that lose no more than `slack` together give all needs."""
-        holding = [[sheet for sheet in self.sheets if sheet[1][kind]] for kind in range(len(needs))]
-        todo = [(needs, slack)]
-        hopeless: dict[Counts, int] = {}  # what was left, and the most slack that it was looked at with
+    def can_cover(self, slack: int) -> bool:
+        """Whether sheets that lose no more than `slack` together, those left untouched too, give all needs."""
+        counts, places = self.counts, self.counts.places
+        holding = [[sheet for sheet in sorted(self.sheets) if sheet[1] >> at & counts.digit] for at in places]
+        todo = [(counts.needs, tuple(self.limits), slack)]
+        hopeless: dict[tuple[int, Left], int] = {}  # what was left, and the most slack that it was looked at with
         while todo:
-            left, slack = todo.pop()
-            if not any(left):
+            left, limits, slack = todo.pop()
+            if not left and sum(gain * limit for gain, limit in zip(self.gains, limits, strict=True)) <= slack:
                 return True
-            if hopeless.get(left, -1) >= slack:
+            if hopeless.get((left, limits), -1) >= slack or not left:
                 continue
-            hopeless[left] = slack  # unless what is pushed here succeeds, and then all is over
-            for cost, counts in min((holding[kind] for kind, need in enumerate(left) if need), key=len):
+            hopeless[left, limits] = slack  # unless what is pushed here succeeds, and then all is over
+            for loss, pieces, number, full in min(
+                (some for some, at in zip(holding, places, strict=True) if left >> at & counts.digit), key=len
+            ):
                 self.count(1)
-                given = tuple([min(a, b) for a, b in zip(counts, left, strict=True)])
-                loss = cost - self.value(given)
-                if loss <= slack:
-                    todo.append((tuple([a - b for a, b in zip(left, given, strict=True)]), slack - loss))
+                if loss > slack:
+                    break
+                if number >= 0 and not limits[number]:
+                    continue
+                given = counts.cut_to(pieces, left)
+                lost = loss if given == pieces else full - counts.value(given)
+                if lost <= slack:
+                    fewer = tuple([limit - (place == number) for place, limit in enumerate(limits)])
+                    todo.append((left - given, fewer, slack - lost))
         return False

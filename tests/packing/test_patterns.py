@@ -3,7 +3,7 @@
 import random
 
 import pytest
-from tiny import harvests, most_worth, tiny_job
+from tiny import most_worth, tiny_job
 
 from nesting.packing import check as checker
 from nesting.packing.coarse import Coarse
@@ -17,11 +17,10 @@ from nesting.packing.layout import (
     PieceKind,
     SheetKind,
 )
-from nesting.packing.nearly import nearly_best
 from nesting.packing.patterns import Patterns, fits, patterns
 from nesting.packing.points import reachable, side
 from nesting.packing.stock import stock
-from nesting.packing.trees import counts_of, items_of
+from nesting.packing.trees import counts_of
 
 
 def table(task: PackingTask, prices: list[int], needs: list[int] | None = None) -> Patterns:
@@ -155,26 +154,3 @@ def test_rounded_sizes_are_never_worth_less_above_and_always_cut_below(seed: int
         gives = counts_of(use.root, len(needs))
         assert sum(price * n for price, n in zip(prices, gives, strict=True)) == coarse.reached(source)
         assert not walk.wrong or coarse.reached(source) == 0
-
-
-@pytest.mark.parametrize("seed", range(60))
-def test_all_nearly_best_layouts_are_found_and_no_others(seed: int) -> None:
-    task = tiny_job(seed)
-    needs = [piece.need for piece in task.pieces]
-    prices = [piece.width * piece.height for piece in task.pieces]
-    ready = stock(task)
-    for source in ready.sources:
-        table = patterns([source], ready.limits, needs, most=2000)
-        assert table is not None
-        table.fill(prices)
-        loss = table.worth(source) // 3
-        found = nearly_best(table, source, loss, needs, most=1000)
-        assert found is not None
-        worths = {counts: sum(n * price for n, price in zip(counts, prices, strict=True)) for counts, _ in found}
-        assert all(worth >= table.worth(source) - loss for worth in worths.values())
-        for counts, node in found:
-            assert [items_of(node).count(kind) for kind in range(len(needs))] == list(counts)
-        kerf = task.rules.kerf
-        for gives in harvests(task, source.width - kerf, source.height - kerf):
-            if sum(n * price for n, price in zip(gives, prices, strict=True)) >= table.worth(source) - loss:
-                assert gives in worths
