@@ -187,7 +187,7 @@ class _Trial:
         free = self.counts.free
         for counts in sorted(sets, reverse=True):  # a set that contains another is the larger number
             self.count(1 + len(kept) // 8)
-            if not any([(other | free) - counts & free == free for other in kept]):
+            if not any((other | free) - counts & free == free for other in kept):
                 kept.append(counts)
         return kept
 
