@@ -8,7 +8,7 @@ sheet with ten, which prices alone do not see.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from operator import mul
@@ -16,12 +16,14 @@ from operator import mul
 from nesting.packing.columns import Columns
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
-from nesting.packing.packed import Packed
 from nesting.packing.patterns import Patterns, State
 from nesting.packing.rounding import Layout, Sheets, settled
 from nesting.packing.stock import Item, Source, Stock, trims
+from nesting.packing.tallies import Tallies
 from nesting.packing.trees import Node, cut_node
 
+LOOK = 10_000  # steps between two looks whether to stop
+MOST_SHEETS = 300  # of a plan that is tried; beyond it ways are too many anyhow
 Way = tuple[Axis, tuple[tuple[State, int], ...]] | Item  # cut into parts that give these sets, or trim to a piece
 
 
@@ -37,17 +39,20 @@ class TooLong(Exception):
     """More steps than were allowed."""
 
 
-@dataclass(slots=True)
 class Steps:
-    """How many joins and trials are left."""
+    """How many joins and trials are left; now and then it is asked whether to stop."""
 
-    left: int
+    def __init__(self, left: int, stop: Callable[[], bool] | None = None) -> None:
+        self.left, self.stop = left, stop
+        self._look = left
 
     def take(self, some: int = 1) -> None:
-        """Count some; raises TooLong when there are none left."""
+        """Count some; raises TooLong when there are none left, or when told to stop."""
         self.left -= some
-        if self.left < 0:
-            raise TooLong
+        if self.left < self._look:
+            self._look = max(0, self.left - LOOK)
+            if self.left < 0 or (self.stop is not None and self.stop()):
+                raise TooLong
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,16 +85,18 @@ class Tried:
     layouts: tuple[Layout, ...] = ()
 
 
-def exhaust(ready: Stock, columns: Columns, cost: int, steps: int) -> Tried:
-    """Whether a plan costs at most `cost`, and one if so; without a limit of turns only."""
+def exhaust(ready: Stock, columns: Columns, cost: int, steps: int, stop: Callable[[], bool] | None = None) -> Tried:
+    """Whether a plan costs at most `cost`, and one if so; for few sheets and any number of turns only."""
     slack, scale = columns.slack(cost), columns.worth_of_cost()
     if ready.limits.turns is not None or slack is None or scale is None or slack < 0:
+        return Tried(Verdict.UNKNOWN)
+    if cost > MOST_SHEETS * max(price for source in ready.sources for price, _ in ready.tiers(source)):
         return Tried(Verdict.UNKNOWN)
     most = sum(columns.needs)
     tiers = [(source, *tier) for source, one in enumerate(ready.sources) for tier in ready.tiers(one)]
     limits = [most if limit is None else min(limit, most) for _, _, limit in tiers]
-    fields = Packed([*columns.needs, *limits])
-    left, ways = Steps(steps), {}
+    fields = Tallies([*columns.needs, *limits])
+    left, ways = Steps(steps, stop), {}
     choices: list[Choice] = []
     try:
         for number, (source, price, limit) in enumerate(tiers):
@@ -123,7 +130,7 @@ def exhaust(ready: Stock, columns: Columns, cost: int, steps: int) -> Tried:
 class Ways:
     """The largest sets of pieces from one source that lose at most `loss` against its best."""
 
-    def __init__(self, table: Patterns, source: Source, loss: int, fields: Packed) -> None:
+    def __init__(self, table: Patterns, source: Source, loss: int, fields: Tallies) -> None:
         self.table, self.loss, self.fields = table, loss, fields
         self.values = table.tables[0][Axis.ACROSS]
         self.prices = [int(price) for price in table.prices]
@@ -236,7 +243,7 @@ class Ways:
 class _Cover:
     """Depth first, always a sheet for the piece kind that the fewest sets hold; what was tried is remembered."""
 
-    def __init__(self, choices: Sequence[Choice], prices: Sequence[int], fields: Packed, left: Steps) -> None:
+    def __init__(self, choices: Sequence[Choice], prices: Sequence[int], fields: Tallies, left: Steps) -> None:
         self.prices, self.fields, self.left = prices, fields, left
         kinds = range(len(prices))
         self.pieces = sum(fields.one_and_field(kind)[1] for kind in kinds)
@@ -260,10 +267,10 @@ class _Cover:
             if step is None:
                 self.failed[rest] = loss
                 row.pop()
-                chosen = chosen[:-1]
+                del chosen[-1:]
                 continue
             choice, rest, loss = step
-            chosen = [*chosen, choice]
+            chosen.append(choice)
             row.append((rest, loss, self._next(rest, loss)))
         return None
 

@@ -136,8 +136,11 @@ def _exactly(
             last = fill(ground(rest))
             plan.offer([*cut, *last])
             pool.extend(layouts_in(ready, last))
+            if not done() and sum(piece.need for piece in rest.pieces) < pieces:
+                plan.offer([*cut, *_rest_within(rest, proof.cost - cost_of(rest, tuple(cut)), scale, work, stop)])
         return done()
 
+    pieces = sum(piece.need for piece in plan.task.pieces)
     for keep in range(work.dives):
         if done():
             break
@@ -148,7 +151,6 @@ def _exactly(
         if keep == 0 and not done():
             columns.run(fully=True, stop=stop)
             proof = _by_trying_all(ready, plan, columns, proof, work, done)
-    pieces = sum(piece.need for piece in plan.task.pieces)
     if not done() and pieces <= MOST_MENDED:
         plan.offer(portfolio(plan.task, seed))
         pool[:0] = layouts_in(ready, plan.uses)
@@ -161,6 +163,18 @@ def _exactly(
     return _by_trying_all(ready, plan, columns, proof, replace(work, joins=LONGER * work.joins), done)
 
 
+def _rest_within(
+    rest: PackingTask, cost: int, scale: int, work: Work, stop: Callable[[], bool]
+) -> tuple[Use, ...]:
+    """A plan for the rest of a large batch at this cost, by trying all ways of cutting it; nothing if none is found."""
+    ready = stock(rest)
+    if not ready.sources:
+        return ()
+    columns = Columns(ready, scale)
+    columns.run(fully=True, stop=stop)
+    return exhaust(ready, columns, cost, 1000 * work.joins, stop).uses if columns.proof.cost <= cost else ()
+
+
 def _by_trying_all(
     ready: Stock, plan: _Plan, columns: Columns, proof: Proof, work: Work, done: Callable[[], bool]
 ) -> Proof:
@@ -170,7 +184,7 @@ def _by_trying_all(
     """
     while plan.complete and not done():
         before = plan.cost
-        tried = exhaust(ready, columns, before - columns.unit, 1000 * work.joins)
+        tried = exhaust(ready, columns, before - columns.unit, 1000 * work.joins, done)
         if tried.verdict is Verdict.NONE:
             costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
             sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets

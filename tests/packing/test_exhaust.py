@@ -23,11 +23,11 @@ from nesting.packing.layout import (
     cost_of,
     sheets_of,
 )
-from nesting.packing.packed import Packed
 from nesting.packing.patterns import patterns
 from nesting.packing.rounding import left_over
 from nesting.packing.solve import solve
 from nesting.packing.stock import stock
+from nesting.packing.tallies import Tallies
 from nesting.packing.trees import items_of
 
 # Four squares of 19 fit on a sheet of 48, so that prices give each no more than a quarter of it; three and the upright
@@ -156,7 +156,7 @@ def test_all_largest_sets_near_the_best_are_found_and_no_others(seed: int) -> No
         table = patterns([source], ready.limits, needs, most=2000)
         assert table is not None
         table.fill(prices)
-        loss, fields = table.worth(source) // 3, Packed(needs)
+        loss, fields = table.worth(source) // 3, Tallies(needs)
         ways = Ways(table, source, loss, fields)
         ways.find(Steps(100_000))
         worths = {fields.unpack(counts): worth for counts, worth in ways.sets}

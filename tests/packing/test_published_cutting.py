@@ -12,10 +12,10 @@ import pytest
 
 from nesting.packing.exhaust import Steps, Ways
 from nesting.packing.layout import Allowed, Outcome, PackingTask, PieceKind, SheetKind, sheets_of
-from nesting.packing.packed import Packed
 from nesting.packing.patterns import patterns
 from nesting.packing.solve import solve
 from nesting.packing.stock import stock
+from nesting.packing.tallies import Tallies
 
 DATA = Path(os.environ.get("NESTING_DATA", Path(__file__).parents[2] / ".." / "shared" / "data"))
 
@@ -178,7 +178,7 @@ def most_of_few(pieces: list[tuple[int, int, int, int]], sheet: tuple[int, int])
     table.fill(values)
     loss = 0
     while True:
-        ways = Ways(table, source, loss, Packed(needs))
+        ways = Ways(table, source, loss, Tallies(needs))
         ways.find(Steps(3_000_000))
         if ways.sets:
             return max(worth for _, worth in ways.sets)

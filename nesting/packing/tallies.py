@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 
-class Packed:
+class Tallies:
     """The fields for counts up to twice `most`; `guards` has the free bit of each field."""
 
     def __init__(self, most: Sequence[int]) -> None:
