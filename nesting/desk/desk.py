@@ -93,13 +93,13 @@ class Desk:
         with Stash(self.drawer) as stash:
             return stash.items()
 
-    def draft(self, edit: Edit) -> tuple[Sheaf, Checked]:
-        """What the files would be with a change, and what the reader says of them."""
+    def draft(self, edit: Edit) -> Checked:
+        """What the reader would say of the files with a change."""
         try:
             sheaf, _ = applied(self.shelf.read(), edit)
         except NestingError as error:
-            return self.shelf.read(), Checked(None, error.problems)
-        return sheaf, check_files(sheaf, self.name)
+            return Checked(None, error.problems)
+        return check_files(sheaf, self.name)
 
     def save(self, edit: Edit, seen: dict[str, str], *, over: bool = False) -> tuple[str, ...]:
         """Put a change into the files; ChangedOutside where one of them is no longer what the page showed.

@@ -6,6 +6,7 @@ The fact it serves: a craft table has no server room; what is started with one w
 
 from __future__ import annotations
 
+import socket
 import threading
 import webbrowser
 from collections.abc import Callable
@@ -37,12 +38,15 @@ class Serving:
     def __init__(self, folder: Path, drawer: Path, port: int = 0, token: str = "") -> None:
         self.desk = Desk(folder, drawer)
         try:
-            self._server: BaseWSGIServer = make_server(HOME, port, _later, threaded=True, request_handler=_Quiet)
-        except (OSError, SystemExit, OverflowError) as wrong:
-            what = f"Port {port} cannot be used ({getattr(wrong, 'strerror', None) or 'it is taken'})."
+            with socket.create_server((HOME, port)) as taken:
+                self._server: BaseWSGIServer = make_server(
+                    HOME, port, _later, threaded=True, request_handler=_Quiet, fd=taken.fileno()
+                )
+        except (OSError, OverflowError) as wrong:
+            what = f"Port {port} cannot be used ({getattr(wrong, 'strerror', None) or 'there is no such port'})."
             raise NestingError([Problem(Place(), what, "Leave --port out to use a free one.")]) from None
         self._server.daemon_threads = True  # type: ignore[attr-defined]
-        guard = Guard(self._server.server_port, token)
+        guard = Guard(self._server.port, token)
         self._server.app = App(self.desk, guard)
         self.address = guard.address
         self.guard = guard
@@ -54,11 +58,20 @@ class Serving:
             self._server.serve_forever()
         finally:
             self.desk.planner.close()
-            self._server.server_close()
+            self.leave()
+
+    @property
+    def host(self) -> str:
+        """The address of this machine that it answers on."""
+        return str(self._server.server_address[0])
 
     def close(self) -> None:
         """End `run`; from another thread."""
         self._server.shutdown()
+
+    def leave(self) -> None:
+        """Give the port back; `run` must have ended, or never begun."""
+        self._server.server_close()
 
 
 def _later(environ: object, start: object) -> list[bytes]:

@@ -110,8 +110,12 @@ def stop(page: Page) -> Response:
 def check(page: Page) -> Response:
     """What the reader says of a change that is not saved, and the card it makes."""
     edit, _, _ = page.edit()
-    sheaf, checked = page.desk.draft(edit)
-    answer: dict[str, Any] = {"problems": problem_data(checked.problems), "drawing": None, "says": ""}
+    checked = page.desk.draft(edit)
+    before = set(page.desk.look().checked.problems)
+    fresh = tuple(one for one in checked.problems if one not in before)
+    answer: dict[str, Any] = {
+        "problems": problem_data(checked.problems), "fresh": problem_data(fresh), "drawing": None,
+    }  # fmt: skip
     project = checked.read
     if project is not None and edit.what == "design":
         design = next((one for one in project.designs if one.name == edit.name), None)
@@ -122,7 +126,6 @@ def check(page: Page) -> Response:
     if project is not None and edit.what == "paper":
         answer["drawing"] = page.fragment("paper_drawing.html", page.desk.look(), paper=project.paper(edit.name),
                                           its_look=paper_looks(project).get(edit.name), unit=project.unit)  # fmt: skip
-    answer["mark"] = sheaf.whole_mark
     return page.data(answer)
 
 

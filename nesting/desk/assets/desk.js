@@ -202,6 +202,14 @@ function settle(form, data) {
   showState({ busy: false, sentence: "", ...data, stoppable: false });
 }
 
+async function saveIfRight(form) {
+  const number = ++asked;
+  const { code, data } = await ask("/check", editOf(form));
+  if (number !== asked || code !== 200) return;
+  showProblems(form, data.fresh);
+  if (!data.fresh.length) await save(form);
+}
+
 async function save(form, over = false) {
   mine = true;
   try {
@@ -215,8 +223,7 @@ async function save(form, over = false) {
     if (rows && !away) return location.reload();
     const words = $(".saved", form);
     if (words) words.textContent = data.problems.length ? "Saved, with something to mend." : "Saved.";
-    if (!("instant" in form.dataset) || data.problems.length) showProblems(form, data.problems);
-    if ("instant" in form.dataset && !data.problems.length) showProblems(form, []);
+    if (!("instant" in form.dataset)) showProblems(form, data.problems);
   } catch (wrong) {
     notice("The desk does not answer; nothing was saved.");
   } finally {
@@ -247,13 +254,14 @@ for (const form of $$("form[data-form]")) {
   first(form);
   form.addEventListener("input", () => {
     if ($(".saved", form)) $(".saved", form).textContent = "";
-    if ("instant" in form.dataset) soon(form, () => save(form), 250);
+    if ("instant" in form.dataset) soon(form, () => saveIfRight(form), 200);
     else if ("check" in form.dataset) soon(form, () => check(form), 90);
   });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     clearTimeout(timers.get(form));
-    save(form);
+    if ("instant" in form.dataset) saveIfRight(form);
+    else save(form);
   });
 }
 
