@@ -316,10 +316,10 @@ def test_without_a_place_to_keep_ticks_the_page_works_and_says_so(open_page: Any
     assert page.locator("#kept").is_visible()
 
 
-@pytest.mark.parametrize(("size", "dark"), [(PHONE, False), (TABLET, True)], ids=["phone, light", "tablet, dark"])
-def test_axe_finds_nothing(open_page: Any, size: tuple[int, int], dark: bool) -> None:
+@pytest.mark.parametrize(("name", "size", "dark"), [("harvest_stall", PHONE, False), ("folding_theatre", TABLET, True)])
+def test_axe_finds_nothing(open_page: Any, name: str, size: tuple[int, int], dark: bool) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
-    page = open_page("harvest_stall", size, dark)
+    page = open_page(name, size, dark)
     page.locator("summary").click()
     for _ in range(12):
         page.locator("#tick").click()
