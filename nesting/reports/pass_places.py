@@ -7,7 +7,8 @@ one stop setting serves many cuts, so the hand must be shown which part lies und
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 
 from nesting.cutting.passes import Edge, MapCut, Pass
 from nesting.errors import Fault
@@ -28,9 +29,7 @@ class Place:
 
     def holds(self, x: int, y: int, width: int, height: int) -> bool:
         """Whether a rectangle of the same layout lies inside."""
-        return (
-            self.x <= x and self.y <= y and x + width <= self.x + self.width and y + height <= self.y + self.height
-        )
+        return self.x <= x and self.y <= y and x + width <= self.x + self.width and y + height <= self.y + self.height
 
 
 def pass_places(plan: PaperPlan) -> tuple[tuple[Place, ...], ...]:
@@ -39,31 +38,61 @@ def pass_places(plan: PaperPlan) -> tuple[tuple[Place, ...], ...]:
     kerf = plan.packing.task.rules.kerf
     found = []
     for line in plan.order.passes:
-        mine: list[Place] = []
-        wanted = sum(line.stacks)
-        for place in [each for each in lying if _is_part(plan, each, line)]:
-            cuts = _cuts_through(plan, place, line, kerf)
-            if len(cuts) == line.cuts and wanted >= plan.uses[place.layout].copies:
-                wanted -= plan.uses[place.layout].copies
-                lying.remove(place)
-                mine.append(Place(place.layout, place.x, place.y, place.width, place.height, cuts))
-                lying += _pieces_of(mine[-1], line.edge, kerf)
-        if wanted:
+        there = [place for place in lying if _is_part(plan, place, line)]
+        cut = [replace(place, cuts=_cuts_through(plan, place, line, kerf)) for place in there]
+        cut = [place for place in cut if len(place.cuts) == line.cuts]
+        cut.sort(key=lambda place: not _gives(plan, place, line, kerf))
+        copies = tuple(plan.uses[place.layout].copies for place in cut)
+        chosen = _adding_up(copies, sum(line.stacks))
+        if chosen is None:
             raise Fault(f"{plan.paper.name}: the maps do not show all parts of pass {line.number}.")
+        mine = [cut[n] for n in chosen]
+        for place in mine:
+            lying.remove(replace(place, cuts=()))
+            lying += _pieces_of(place, line.edge, kerf)
         found.append(tuple(mine))
     return tuple(found)
+
+
+def _adding_up(copies: tuple[int, ...], wanted: int, first: int = 0) -> tuple[int, ...] | None:
+    """The first places whose copies are together just as many as wanted."""
+    if not wanted:
+        return ()
+    for n in range(first, len(copies)):
+        if copies[n] <= wanted:
+            rest = _adding_up(copies, wanted - copies[n], n + 1)
+            if rest is not None:
+                return (n, *rest)
+    return None
+
+
+def _gives(plan: PaperPlan, place: Place, line: Pass, kerf: int) -> bool:
+    """Whether the place comes apart into what the pass says, where parts of one name differ inside."""
+    own = Counter((each.width, each.height, _letters(plan, each)) for each in _pieces_of(place, line.edge, kerf))
+    said = Counter[tuple[int, int, frozenset[str]]]()
+    for came in line.comes:
+        said[came.part.width, came.part.height, _named(came.part.name)] += came.count
+    return said == Counter({part: count * sum(line.stacks) for part, count in own.items()})
 
 
 def _is_part(plan: PaperPlan, place: Place, line: Pass) -> bool:
     """Whether what lies there is called as the pass says: same size, same letters."""
     if (place.width, place.height) != (line.part.width, line.part.height):
         return False
-    letters = {
+    return _letters(plan, place) == _named(line.part.name)
+
+
+def _letters(plan: PaperPlan, place: Place) -> frozenset[str]:
+    return frozenset(
         part.part.name.rstrip("0123456789")
         for part in plan.order.parts
         if part.part.name and part.layout == place.layout and place.holds(part.x, part.y, part.width, part.height)
-    }
-    return letters == set(re.sub(r"\s*\(\d+\)$", "", line.part.name).split())
+    )
+
+
+def _named(name: str) -> frozenset[str]:
+    """The letters in the name of a part on the table: "A B (2)" holds A and B."""
+    return frozenset(re.sub(r"\s*\(\d+\)$", "", name).split())
 
 
 def _cuts_through(plan: PaperPlan, place: Place, line: Pass, kerf: int) -> tuple[MapCut, ...]:
