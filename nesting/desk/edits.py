@@ -24,6 +24,8 @@ from nesting.desk.toml_edit import (
     put_row,
     put_table,
     read_document,
+    rename_key,
+    renamed,
     shown,
     typed,
     without,
@@ -39,7 +41,10 @@ _ROW_KINDS = {"on": "list", "paper": "paper", "count": "number", "at": "words"}
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """What: batch, trimmer, costs, counts, paper, design, file, new paper, new design, no paper, no design.
+    """One change.
+
+    what: batch, trimmer, costs, counts, paper, design, file, new paper, new design, no paper, no design, or rename
+    design (`to`: the new name).
 
     fields: texts by key. rows: the parts of a design as the page shows them; `was` is the number of the part in the
     file, "" for a new one. None: they are left as they are.
@@ -127,6 +132,8 @@ def applied(sheaf: Sheaf, edit: Edit) -> tuple[Sheaf, str]:
     """The files with one change, and the change in a few words; NestingError where it cannot be made."""
     if edit.what == "file":
         return _whole_file(sheaf, edit)
+    if edit.what == "rename design":
+        return _renamed(sheaf, edit.name, edit.fields.get("to", "").strip())
     if edit.what.startswith("no "):
         return _taken_out(sheaf, edit.what.removeprefix("no "), edit.name)
     if edit.what.startswith("new "):
@@ -281,6 +288,23 @@ def _begun(sheaf: Sheaf, what: str, name: str, said: Mapping[str, str]) -> tuple
         _put_counts(files, {name: said.get("count") or "1"})
         new = _with(new, files)
     return new, f"the new {'card' if what == 'design' else what} {quoted(name)}"
+
+
+def _renamed(sheaf: Sheaf, name: str, new: str) -> tuple[Sheaf, str]:
+    """A card by another name, in its headings and in the batch."""
+    edit, names = Edit("design", name), Files(sheaf).names("design")
+    if not new or new in names:
+        why = "It has no name." if not new else f"There is a card {quoted(new)} already."
+        raise NestingError([Problem(Place(subject=name), why, "Give it another name.")])
+    files = Files(sheaf)
+    _, batch = files.table("batch")
+    if batch is not None and name in (batch.get("cards") or {}):
+        rename_key(batch, "cards", name, new)
+    texts = {file: renamed(text, "design", name, new) for file, text in files.texts().items()}
+    after = sheaf.with_texts({file: text for file, text in texts.items() if text != sheaf.text(file)})
+    if Files(after).names("design") != [new if one == name else one for one in names]:
+        raise _refused(edit, f"The heading of {quoted(name)} is written in a way that cannot be renamed here.")
+    return after, f"the card {quoted(name)}, now {quoted(new)}"
 
 
 def _taken_out(sheaf: Sheaf, what: str, name: str) -> tuple[Sheaf, str]:

@@ -182,6 +182,26 @@ def written(value: Any) -> str:
     return _written(value)
 
 
+def renamed(text: str, kind: str, old: str, new: str) -> str:
+    """The file with another name in all headings of one table, as [kind.NAME], [kind.NAME.more], [[kind.NAME.more]]."""
+    spelled = {re.escape(word) for word in (_key(old), f'"{old}"', f"'{old}'")}
+    heading = re.compile(
+        rf"(?m)^([ \t]*\[{{1,2}}[ \t]*{kind}[ \t]*\.[ \t]*)(?:{'|'.join(sorted(spelled))})(?=[ \t]*[\].])"
+    )
+    return heading.sub(lambda match: match[1] + _key(new), text)
+
+
+def rename_key(table: Any, key: str, old: str, new: str) -> None:
+    """Another name for a key of the table under a key, in its place where the table stands between braces."""
+    inner = table[key]
+    if isinstance(inner, InlineTable):
+        table[key] = _inline({new if name == old else str(name): value for name, value in inner.items()})
+    else:
+        value = inner[old]
+        del inner[old]
+        _set(inner, new, value)
+
+
 def without(text: str, path: Sequence[str]) -> str:
     """The file without one table; comments between it and the next table stay."""
     document = read_document(text)

@@ -137,6 +137,27 @@ def test_a_new_card_comes_with_its_number_and_goes_again(tmp_path: Path) -> None
         }
 
 
+def test_a_card_gets_another_name_everywhere(tmp_path: Path) -> None:
+    folder = starter(tmp_path / "p")
+    more = (
+        '[design."a b"]  # second\nbase = "cream"\nsize = "4 x 5"\n\n[design."a b".costs]\nminutes = 3\n\n'
+        '[[design.\'a b\'.parts]]\nblank = "a b"\npaper = "pine"\nsize = "1 x 1"\n'
+    )
+    (folder / "more.toml").write_text(more, "utf-8")
+    (folder / "batch.toml").write_text('[batch]\ncards = { autumn = 2, "a b" = 3 }  # so many\n', "utf-8")
+    with visiting(folder) as visitor:
+        assert visitor.save("rename design", "a b", fields={"to": "fern"}).status_code == 200
+        assert visitor.save("rename design", "autumn", fields={"to": "herbst 2"}).status_code == 200
+        for wrong in ("", "fern", "  "):
+            assert visitor.save("rename design", "herbst 2", fields={"to": wrong}).status_code == 400
+    assert (folder / "batch.toml").read_text("utf-8") == '[batch]\ncards = { "herbst 2" = 2, fern = 3 }  # so many\n'
+    text = (folder / "more.toml").read_text("utf-8")
+    assert text == more.replace('[design."a b"', "[design.fern").replace("[[design.'a b'", "[[design.fern")
+    project = read_project(folder)
+    assert [design.name for design in project.designs] == ["herbst 2", "fern"]
+    assert [line.count for line in project.batch] == [2, 3]
+
+
 def test_a_paper_taken_out_leaves_the_comment_of_the_next(tmp_path: Path) -> None:
     folder = starter(tmp_path / "p")
     (folder / "more.toml").write_text(PAPERS.replace("pine", "oak"), "utf-8")

@@ -37,16 +37,23 @@ function notice(words, label, doing) {
   place.hidden = false;
 }
 
+// Show the page anew; what it was about may be gone.
+async function again() {
+  const there = await fetch(location.href, { headers: { "X-Desk": "script" } });
+  if (there.ok) location.reload();
+  else location.assign("/");
+}
+
 async function refresh(turn) {
   for (const part of $$("[data-live]")) {
     if (part.dataset.turn === String(turn)) continue;
     const answer = await fetch(part.dataset.live, { headers: { "X-Desk": "script" } });
     if (!answer.ok) continue;
     const inside = part.contains(document.activeElement) && document.activeElement.closest("a, [tabindex]");
-    const again = inside && inside.getAttribute("href");
+    const before = inside && inside.getAttribute("href");
     part.innerHTML = await answer.text();
     part.dataset.turn = String(turn);
-    if (again) $(`a[href="${CSS.escape(again)}"]`, part)?.focus();
+    if (before) $(`a[href="${CSS.escape(before)}"]`, part)?.focus();
   }
 }
 
@@ -73,7 +80,7 @@ async function poll() {
         notice("The files were changed outside of this page.", "Show them as they are now", () => location.reload());
         known = data.mark;
       } else {
-        return location.reload();
+        return again();
       }
     }
     if (String(data.turn) !== body.dataset.turn) {
@@ -219,7 +226,7 @@ async function save(form, over = false) {
     if (code !== 200) return showProblems(form, data.problems.map((what) => ({ what, todo: "", subject: "" })));
     const rows = edit.rows !== undefined;
     settle(form, data);
-    if (form.dataset.then) return location.assign(form.dataset.then + encodeURIComponent(edit.name));
+    if (form.dataset.then) return location.assign(form.dataset.then + encodeURIComponent(edit.fields.to ?? edit.name));
     if (rows && !away) return location.reload();
     const words = $(".saved", form);
     if (words) words.textContent = data.problems.length ? "Saved, with something to mend." : "Saved.";
@@ -300,7 +307,7 @@ document.addEventListener("click", async (event) => {
   } else if (button.id === "undo" || button.id === "redo") {
     const { code, data } = await ask(`/${button.id}`, {});
     leaving = true;
-    if (code === 200) location.reload();
+    if (code === 200) await again();
     else notice(data.problems.join(" "));
   }
 });
