@@ -21,7 +21,8 @@ async function ask(address, said) {
 
 const body = document.body;
 let known = body.dataset.mark;
-let mine = false; // the files changed because this page saved them
+let mine = false; // the files change because this page is saving
+let saves = 0; // so many times; an answer asked for before the last one is old news
 let lost = 0;
 
 function notice(words, label, doing) {
@@ -72,7 +73,9 @@ function showState(state) {
 async function poll() {
   let wait = 1500;
   try {
+    const before = saves;
     const { data } = await ask("/state");
+    if (before !== saves) throw new Error("old news");
     if (lost) { $("#notice").hidden = true; lost = 0; }
     showState(data);
     if (data.mark !== known && !mine) {
@@ -89,7 +92,7 @@ async function poll() {
     }
     wait = data.busy ? 200 : 1500;
   } catch (wrong) {
-    lost += 1;
+    lost += wrong.message === "old news" ? 0 : 1;
     if (lost > 1) notice("The desk does not answer. Start it again with “nesting desk”; what was saved is safe.");
   }
   setTimeout(poll, wait);
@@ -219,6 +222,7 @@ async function saveIfRight(form) {
 
 async function save(form, over = false) {
   mine = true;
+  saves += 1;
   try {
     const edit = { ...editOf(form), over };
     const { code, data } = await ask("/save", edit);
@@ -235,6 +239,7 @@ async function save(form, over = false) {
     notice("The desk does not answer; nothing was saved.");
   } finally {
     mine = false;
+    saves += 1;
   }
 }
 
@@ -305,7 +310,9 @@ document.addEventListener("click", async (event) => {
     button.hidden = true;
     await ask("/stop", {});
   } else if (button.id === "undo" || button.id === "redo") {
+    saves += 1;
     const { code, data } = await ask(`/${button.id}`, {});
+    saves += 1;
     leaving = true;
     if (code === 200) await again();
     else notice(data.problems.join(" "));
