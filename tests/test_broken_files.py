@@ -68,6 +68,13 @@ def test_projects_with_odd_values_end_in_sentences(demo: str, chance: random.Ran
         expect_sentences(lambda: piece_list(read_project(folder)))
 
 
+def test_a_list_with_a_paper_of_no_name_is_a_sentence(tmp_path: Path) -> None:
+    for path in (DEMOS / "winter_window").glob("*.toml"):
+        text = path.read_text("utf-8").replace('["blue berries", "red berries"]', '[""]')
+        (tmp_path / path.name).write_text(text, "utf-8")
+    assert expect_sentences(lambda: piece_list(read_project(tmp_path))) == ("There is no paper “”.",)
+
+
 @settings(max_examples=120, deadline=None)
 @given(CHANCE)
 def test_lists_of_the_drawer_with_odd_cells_end_in_sentences(chance: random.Random) -> None:

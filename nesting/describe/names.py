@@ -25,7 +25,7 @@ class Names:
         return (name for name, _ in self._given.values())
 
     def __contains__(self, name: object) -> bool:
-        return isinstance(name, str) and self.meant(name) == composed(name)
+        return isinstance(name, str) and bool(name) and self.meant(name) == composed(name)
 
     def meant(self, word: str) -> str:
         """The name that a word means when case and blanks are not looked at; "" if there is none."""
