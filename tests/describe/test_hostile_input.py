@@ -140,7 +140,7 @@ def test_a_toml_file_in_another_encoding_is_a_sentence(tmp_path: Path, encoding:
 
 
 def test_marks_line_ends_and_hidden_files_do_no_harm(tmp_path: Path) -> None:
-    for path in (DEMOS / "harvest_stall").iterdir():
+    for path in (DEMOS / "harvest_stall").glob("*.toml"):
         text = path.read_text(encoding="utf-8").replace("\n", "\r\n")
         (tmp_path / path.name.upper()).write_bytes(text.encode("utf-8-sig"))
     (tmp_path / "._papers.toml").write_bytes(b"\0\1\2")
