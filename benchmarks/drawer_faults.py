@@ -35,8 +35,8 @@ def main() -> int:
     often = {"NESTING_STASH_KILLS": str(kills), "NESTING_STASH_STEPS": str(steps)}
     start = perf_counter()
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-s", str(TESTS)], env={**os.environ, **often}, capture_output=True,
-        text=True, check=False,
+        [sys.executable, "-m", "pytest", "-q", "-s", "-n", "0", str(TESTS)], env={**os.environ, **often},
+        capture_output=True, text=True, check=False,
     )  # fmt: skip
     seconds = perf_counter() - start
     told = re.search(r"(\d+) kills, (\d+) steps on disk", done.stdout)
