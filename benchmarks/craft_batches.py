@@ -1,7 +1,8 @@
 """Craft batches: sheets, proofs and seconds of the planner, beside rectpack's best and shelves cut by hand.
 
 Run `python benchmarks/craft_batches.py` for all of it, `--smoke` for a few seconds' worth. One row per number of
-copies; the row also goes to benchmarks/results/craft_batches.csv with the version it was measured on.
+copies; the row also goes to benchmarks/results/craft_batches.csv with the version it was measured on. Seconds are those
+of the processor, so that other work on the machine does not count.
 """
 
 from __future__ import annotations
@@ -50,9 +51,9 @@ def run(seeds: Sequence[int], copies: int, effort: Effort, peers: int) -> dict[s
     open_seeds: list[int] = []
     for place, seed in enumerate(seeds):
         batch = craft_batch(seed, copies)
-        start = time.perf_counter()
+        start = time.process_time()
         answers = [solve(paper.task, effort=effort) for paper in batch]
-        seconds.append(time.perf_counter() - start)
+        seconds.append(time.process_time() - start)
         papers += len(batch)
         for paper, answer in zip(batch, answers, strict=True):
             wrong += bool(check(paper.task, answer))
@@ -63,9 +64,9 @@ def run(seeds: Sequence[int], copies: int, effort: Effort, peers: int) -> dict[s
             open_seeds.append(seed)
         if place < peers:
             beside += sum(sheets_of(answer.uses) for answer in answers)
-            start = time.perf_counter()
+            start = time.process_time()
             theirs += sum(_rectpack(paper) for paper in batch)
-            peer_seconds += time.perf_counter() - start
+            peer_seconds += time.process_time() - start
     return {
         "copies": copies,
         "effort": effort.value,
