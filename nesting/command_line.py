@@ -1,4 +1,4 @@
-"""The commands: read, call, print, exit code. The only module that imports click.
+"""The commands: read, call, print, exit code.
 
 In: words from a shell. Out: text on the terminal, files, and an exit code: 0 all is well, 1 mistakes to mend,
 2 the command itself is wrong, 3 planned but the paper does not suffice, 4 a fault of this program.
@@ -15,36 +15,31 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from nesting.command_parts import (
+    DRAWER,
+    DRAWER_FILE,
+    EFFORT,
+    EXIT_SHORT,
+    FOLDER,
+    ORDER,
+    console,
+    folder_of,
+    print_json,
+    read_with_drawer,
+)
 from nesting.desk_commands import desk_command
-from nesting.drawer_options import DRAWER, DRAWER_FILE, read_with_drawer
 from nesting.errors import Fault, NestingError
 from nesting.packet_commands import packet_command
 from nesting.question_commands import question_commands
 from nesting.stash_commands import stash_group
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from nesting.plan import Plan
 
 EXIT_MISTAKES = 1
-EXIT_SHORT = 3
 EXIT_FAULT = 4
 
-_FOLDER = click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
-_EFFORTS = click.Choice(["quick", "normal", "thorough"])
-_ORDERS = click.Choice(["setting", "stack", "sheet"])
-_EFFORT = click.option("--effort", type=_EFFORTS, default="normal", show_default=True,
-                       help="How long to look for a better plan, or a proof.")  # fmt: skip
-_ORDER = click.option("--order", type=_ORDERS, default="setting", show_default=True,
-                      help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
 _Command = TypeVar("_Command", bound=Callable[..., Any])
-
-
-def _console(*, errors: bool = False) -> Console:
-    from nesting.reports.terminal import new_console
-
-    return new_console(errors=errors)
 
 
 def _plainly(command: _Command) -> _Command:
@@ -57,7 +52,7 @@ def _plainly(command: _Command) -> _Command:
         except NestingError as error:
             from nesting.reports.terminal import show_problems
 
-            show_problems(_console(errors=True), error.problems)
+            show_problems(console(errors=True), error.problems)
             sys.exit(EXIT_MISTAKES)
         except Fault as fault:
             click.echo(f"This program made a fault, and shows no plan rather than a wrong one.\n{fault}", err=True)
@@ -89,7 +84,7 @@ def new(folder: Path) -> None:
 
 
 @main.command()
-@_FOLDER
+@FOLDER
 @click.option("--fit", is_flag=True, help="Also say which envelopes and posts take the shut cards.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found, or the mistakes, as JSON.")
 @_plainly
@@ -113,12 +108,10 @@ def check(project: Path, fit: bool, as_json: bool) -> None:
         from nesting.fit import fits_of, sentences
         from nesting.reports.terminal import show_paragraphs
 
-        show_paragraphs(_console(), [sentences(one, found.unit) for one in fits_of(found)])
+        show_paragraphs(console(), [sentences(one, found.unit) for one in fits_of(found)])
 
 
 def _check_as_json(project: Path, fit: bool) -> None:
-    import json
-
     from nesting.describe.project_file import read_project
     from nesting.pieces.piece_list import piece_list
     from nesting.reports.drawer_data import check_data, mistakes_data
@@ -128,19 +121,17 @@ def _check_as_json(project: Path, fit: bool) -> None:
         data, code = check_data(found, piece_list(found), fit=fit), 0
     except NestingError as error:
         data, code = mistakes_data(error.problems), EXIT_MISTAKES
-    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    print_json(data)
     sys.exit(code)
 
 
 @main.command()
-@_FOLDER
+@FOLDER
 @click.option("--json", "as_json", is_flag=True, help="Print the piece list as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the piece list as CSV.")
 @_plainly
 def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
     """List what must be cut, and where each size comes from."""
-    import json
-
     from nesting.describe.project_file import read_project
     from nesting.pieces.piece_list import piece_list
 
@@ -149,7 +140,7 @@ def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
     if as_json:
         from nesting.reports.plan_data import pieces_data
 
-        click.echo(json.dumps(pieces_data(listed, found.unit), ensure_ascii=False, indent=1))
+        print_json(pieces_data(listed, found.unit))
     elif as_csv:
         from nesting.reports.plan_csv import pieces_csv
 
@@ -157,13 +148,13 @@ def pieces(project: Path, as_json: bool, as_csv: bool) -> None:
     else:
         from nesting.reports.terminal import show_pieces
 
-        show_pieces(_console(), listed, found.unit)
+        show_pieces(console(), listed, found.unit)
 
 
 @main.command()
-@_FOLDER
-@_EFFORT
-@_ORDER
+@FOLDER
+@EFFORT
+@ORDER
 @DRAWER
 @DRAWER_FILE
 @click.option("--detail", is_flag=True, help="Also show the proofs, layouts, passes and offcuts.")
@@ -179,11 +170,9 @@ def plan(
     """Plan a project: how many sheets, how to cut them, what to buy."""
     made = _make_plan(project, effort, order, drawer, file)
     if as_json:
-        import json
-
         from nesting.reports.plan_data import plan_data
 
-        click.echo(json.dumps(plan_data(made), ensure_ascii=False, indent=1))
+        print_json(plan_data(made))
     else:
         from nesting.questions.stand_ins import proposals
         from nesting.reports.packet_folder import is_of_another_plan
@@ -192,20 +181,20 @@ def plan(
         from nesting.reports.shopping import proposal_words
         from nesting.reports.terminal import working
 
-        home = project.parent if project.is_file() else project
+        home = folder_of(project)
         folder = out or home / "plan"
         with working("drawing the maps") as say:
             written = write_plan(made, folder, maps=maps, progress=say)
-        show_plan(_console(), made)
+        show_plan(console(), made)
         for proposal in proposals(made):
             click.echo(proposal_words(proposal, made.project.currency))
         if detail:
-            show_detail(_console(), made)
+            show_detail(console(), made)
         if cost:
             from nesting.cost.sheet import cost_sheet
             from nesting.reports.cost_terminal import show_costs
 
-            show_costs(_console(), cost_sheet(made, made.project.costs))
+            show_costs(console(), cost_sheet(made, made.project.costs))
         click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
         if out is None and is_of_another_plan(made, home / "packet"):
             click.echo(f"The packet in {home / 'packet'} is of another plan; renew it with: nesting packet {project}")

@@ -12,6 +12,8 @@ from typing import Any
 
 import click
 
+from nesting.command_parts import DRAWER_FILE, FOLDER
+
 
 def desk_command(plainly: Callable[[Any], Any]) -> click.Command:
     """The command, wrapped so that mistakes become words and an exit code."""
@@ -21,10 +23,10 @@ def desk_command(plainly: Callable[[Any], Any]) -> click.Command:
 
 
 @click.command("desk")
-@click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
+@FOLDER
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="The port to answer on [default: a free one].")
 @click.option("--browser/--no-browser", default=True, show_default=True, help="Open the page in the browser.")
-@click.option("--file", "file", type=click.Path(path_type=Path), help="The drawer's file.")
+@DRAWER_FILE
 def desk(project: Path, port: int, browser: bool, file: Path | None) -> None:
     """Open the project as a page in the browser: cards, paper, cuts and cost, without the terminal."""
     from nesting.desk.serve import serve

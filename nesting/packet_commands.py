@@ -14,13 +14,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from nesting.drawer_options import DRAWER, DRAWER_FILE
+from nesting.command_parts import DRAWER, DRAWER_FILE, EFFORT, EXIT_SHORT, FOLDER, ORDER, folder_of, print_json
 
 if TYPE_CHECKING:
     from nesting.plan import Plan
 
 MakePlan = Callable[[Path, str, str, bool, Path | None], "Plan"]
-EXIT_SHORT = 3  # as everywhere: planned, but the paper does not suffice
 
 
 def packet_command(plainly: Callable[[Any], Any], make_plan: MakePlan) -> click.Command:
@@ -32,11 +31,9 @@ def packet_command(plainly: Callable[[Any], Any], make_plan: MakePlan) -> click.
 
 
 @click.command()
-@click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
-@click.option("--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
-              help="How long to look for a better plan, or a proof.")  # fmt: skip
-@click.option("--order", type=click.Choice(["setting", "stack", "sheet"]), default="setting", show_default=True,
-              help="Go through the work by stop setting, stack by stack, or sheet by sheet.")  # fmt: skip
+@FOLDER
+@EFFORT
+@ORDER
 @DRAWER
 @DRAWER_FILE
 @click.option("--page", type=click.Choice(["letter", "A4"]), default="letter", show_default=True, help="Paper size.")
@@ -51,20 +48,18 @@ def packet(
 
     The page (packet.html) needs no network; it keeps the ticks in the browser that shows it.
     """
-    import json
-
     from nesting.reports.packet_folder import write_packet
     from nesting.reports.plan_folder import is_of_another_plan
     from nesting.reports.terminal import working
 
     plan = make_plan(project, effort, order, drawer, file)
-    home = project.parent if project.is_file() else project
+    home = folder_of(project)
     folder = out or home / "packet"
     with working("drawing the packet") as say:
         written = write_packet(plan, folder, "A4" if page == "A4" else "letter", pictures=pictures, progress=say)
     if as_json:
         names = [str(path.relative_to(folder)) for path in written]
-        click.echo(json.dumps({"folder": str(folder), "files": names}, ensure_ascii=False, indent=1))
+        print_json({"folder": str(folder), "files": names})
     else:
         click.echo(f"{len(written)} files in {folder}: print packet.pdf, open packet.html on the tablet.")
         if out is None and is_of_another_plan(plan, home / "plan"):

@@ -15,21 +15,25 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from nesting.drawer_options import DRAWER, DRAWER_FILE, read_with_drawer
+from nesting.command_parts import (
+    DRAWER,
+    DRAWER_FILE,
+    EXIT_SHORT,
+    FOLDER,
+    JSON,
+    console,
+    folder_of,
+    print_json,
+    read_with_drawer,
+)
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from nesting.describe.project import Project
     from nesting.plan import Plan
 
-EXIT_SHORT = 3
 _T = TypeVar("_T")
-_FOLDER = click.argument("project", type=click.Path(path_type=Path), default=".", required=False)
 _MIX = click.option("--cards", "mix", default="", help="One design, or a mix like “robin=2, wren=1” [default: the "
                     "project's own batch].")  # fmt: skip
-_DRAWER, _FILE = DRAWER, DRAWER_FILE
-_JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 _PLAN = click.option("--plan", "folder", type=click.Path(path_type=Path),
                      help="Folder of the plan that was cut [default: PROJECT/plan].")  # fmt: skip
 
@@ -45,13 +49,13 @@ def question_commands(plainly: Callable[[Any], Any]) -> list[click.Command]:
 
 
 @click.command("yield")
-@_FOLDER
+@FOLDER
 @_MIX
 @click.option("--money", help="A sum to spend on new sheets, like 12.50 [default: none].")
-@_DRAWER
-@_FILE
+@DRAWER
+@DRAWER_FILE
 @click.option("--out", type=click.Path(path_type=Path), help="Also write the plan for these cards to a folder.")
-@_JSON
+@JSON
 def how_many(
     project: Path, mix: str, money: str | None, drawer: bool, file: Path | None, out: Path | None, as_json: bool
 ) -> None:
@@ -69,23 +73,23 @@ def how_many(
 
         written = write_plan(answer.plan, out)
     if as_json:
-        _print_json(how_many_data(answer))
+        print_json(how_many_data(answer))
         return
-    show_how_many(_console(), answer)
+    show_how_many(console(), answer)
     if out is not None:
         click.echo(f"{len(written)} files in {out}." if written else "No plan was written.")
 
 
 @click.command("batch")
-@_FOLDER
+@FOLDER
 @_MIX
 @click.option("--up-to", type=click.IntRange(1, 2000), default=60, show_default=True, help="The largest batch.")
 @click.option("--step", type=click.IntRange(1, 1000), default=1, show_default=True, help="Every so many cards.")
 @click.option("--against", type=click.Path(path_type=Path), help="Another project: both side by side, as they stand.")
-@_DRAWER
-@_FILE
+@DRAWER
+@DRAWER_FILE
 @click.option("--picture", type=click.Path(path_type=Path), help="Also draw what is left over (.png, .svg or .pdf).")
-@_JSON
+@JSON
 @click.option("--csv", "as_csv", is_flag=True, help="Print the answer as CSV.")
 def batch(
     project: Path, mix: str, up_to: int, step: int, against: Path | None, drawer: bool, file: Path | None,
@@ -105,19 +109,19 @@ def batch(
     if picture is not None:
         _draw(curve, picture)
     if as_json:
-        _print_json(curve_data(curve))
+        print_json(curve_data(curve))
     elif as_csv:
         click.echo(curve_csv(curve), nl=False)
     else:
-        show_curve(_console(), curve)
+        show_curve(console(), curve)
         if picture is not None:
             click.echo(f"wrote {picture}")
 
 
 @click.command("done")
-@_FOLDER
+@FOLDER
 @_PLAN
-@_FILE
+@DRAWER_FILE
 @click.option("--again", is_flag=True, help="The same plan was cut a second time.")
 def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> None:
     """Record that a plan was cut: take out of the drawer what it used, put its offcuts in.
@@ -144,17 +148,17 @@ def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> 
 
 
 @click.command("recut")
-@_FOLDER
+@FOLDER
 @_PLAN
 @click.option("--spoiled", multiple=True, metavar="“A of PAPER = 2”",
               help="So many pieces of a letter are spoiled; give it as often as needed.")  # fmt: skip
 @click.option("--cut-to", multiple=True, metavar="“PAPER = 3”",
               help="The last stop setting done on a paper, 0 for none; papers not named are cut.")  # fmt: skip
 @click.option("--spares", is_flag=True, help="Cut the planned spares again too.")
-@_DRAWER
-@_FILE
+@DRAWER
+@DRAWER_FILE
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the new plan [default: PROJECT/recut].")
-@_JSON
+@JSON
 def recut(
     project: Path, folder: Path | None, spoiled: tuple[str, ...], cut_to: tuple[str, ...], spares: bool,
     drawer: bool, file: Path | None, out: Path | None, as_json: bool,
@@ -174,11 +178,11 @@ def recut(
     lost, stops = _both(lambda: read_spoiled(made, spoiled), lambda: read_cut_to(made, cut_to))
     rest = _with_status(lambda say: ask(made, stops, lost, spares=spares))
     if as_json:
-        _print_json(plan_data(rest.plan) if rest.plan else None)
+        print_json(plan_data(rest.plan) if rest.plan else None)
     else:
-        show_recut(_console(), rest)
+        show_recut(console(), rest)
         if rest.plan is not None:
-            where = out or _folder_of(project) / "recut"
+            where = out or folder_of(project) / "recut"
             plan = replace(rest.plan, rest_of=rest_of(made, rest, mark_of(made)))
             written = write_plan(plan, where)
             click.echo(f"{len(written)} files in {where}; when it is cut: nesting done {project} --plan {where}")
@@ -192,11 +196,7 @@ def recut(
 def _read_plan(project: Path, folder: Path | None, drawer: bool = False, file: Path | None = None) -> Plan:
     from nesting.reports.plan_read import read_plan
 
-    return read_plan(folder or _folder_of(project) / "plan", read_with_drawer(project, drawer, file))
-
-
-def _folder_of(project: Path) -> Path:
-    return project.parent if project.is_file() else project
+    return read_plan(folder or folder_of(project) / "plan", read_with_drawer(project, drawer, file))
 
 
 def _sum(words: str | None) -> int:
@@ -234,9 +234,9 @@ def _side_by_side(left: Project, right: Project, *, as_json: bool) -> None:
     two = _with_status(lambda say: figures(make_plan(right, progress=say)))
     if as_json:
         rows = [{"what": what, "left": a, "right": b, "difference": more} for what, a, b, more in comparison(one, two)]
-        _print_json({"left": one.title, "right": two.title, "rows": rows})
+        print_json({"left": one.title, "right": two.title, "rows": rows})
     else:
-        show_side_by_side(_console(), one, two, left.currency)
+        show_side_by_side(console(), one, two, left.currency)
 
 
 def _draw(curve: Any, path: Path) -> None:
@@ -265,18 +265,6 @@ def _with_status(ask: Callable[[Callable[[str], None]], _T]) -> _T:
             return ask(say)
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-def _console(*, errors: bool = False) -> Console:
-    from nesting.reports.terminal import new_console
-
-    return new_console(errors=errors)
-
-
-def _print_json(data: Any) -> None:
-    import json
-
-    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
 
 
 def _sheets(count: int) -> str:

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from nesting.command_parts import JSON, console, print_json
+
 if TYPE_CHECKING:
     from nesting.describe.papers import Rim
     from nesting.lengths import Length
@@ -24,7 +26,6 @@ _Made = TypeVar("_Made")
 _UNITS = click.Choice(["in", "mm", "cm"])
 _NUMBER = click.argument("number", type=int)
 _COUNT = click.argument("count", type=int, default=1, required=False)
-_JSON = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 _NOTE = click.option("--note", default="", help="Words for the history.")
 
 
@@ -218,7 +219,7 @@ def put_back(context: click.Context, number: int, count: int, note: str) -> None
 
 @stash.command("list")
 @click.option("--all", "gone", is_flag=True, help="Also what is used up.")
-@_JSON
+@JSON
 @click.pass_context
 def list_all(context: click.Context, gone: bool, as_json: bool) -> None:
     """Show all that is in the drawer."""
@@ -229,7 +230,7 @@ def list_all(context: click.Context, gone: bool, as_json: bool) -> None:
 @stash.command()
 @click.argument("paper", default="", required=False)
 @click.option("--fits", help="Only what a piece of this size can be cut from, smallest first.")
-@_JSON
+@JSON
 @click.pass_context
 def search(context: click.Context, paper: str, fits: str | None, as_json: bool) -> None:
     """Find by words of the paper's name, and by size: nesting stash search pine --fits "4 x 5"."""
@@ -282,7 +283,7 @@ def write_out(context: click.Context, file: Path | None) -> None:
 
 
 @stash.command()
-@_JSON
+@JSON
 @click.pass_context
 def history(context: click.Context, as_json: bool) -> None:
     """Show every change that was made, in order."""
@@ -292,7 +293,7 @@ def history(context: click.Context, as_json: bool) -> None:
     with _open(context) as drawer:
         entries = drawer.history()
     if as_json:
-        _print_json(history_data(entries))
+        print_json(history_data(entries))
         return
     table = new_table()
     for head in ("entry", "day", "what", "items", "note"):
@@ -303,7 +304,7 @@ def history(context: click.Context, as_json: bool) -> None:
         undone = f" (undone by {entry.undone_by})" if entry.undone_by else ""
         redone = items or ", ".join(str(number) for number in entry.corrected)
         table.add_row(str(entry.number), entry.at[:10], act + undone, redone, _escaped(entry.note))
-    _console().print(table)
+    console(piped=100).print(table)
 
 
 @stash.command()
@@ -327,12 +328,6 @@ def _sides(item: Item) -> str:
     return write_size(sheet.width, sheet.height, item.details.unit, with_unit=True)
 
 
-def _print_json(data: object) -> None:
-    import json
-
-    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
-
-
 def _show(items: list[Item] | tuple[Item, ...], as_json: bool) -> None:
     from nesting.describe.papers import Grain
     from nesting.reports.terminal import new_table
@@ -340,7 +335,7 @@ def _show(items: list[Item] | tuple[Item, ...], as_json: bool) -> None:
     if as_json:
         from nesting.reports.drawer_data import items_data
 
-        _print_json(items_data(items))
+        print_json(items_data(items))
         return
     if not items:
         click.echo("Nothing found.")
@@ -356,7 +351,7 @@ def _show(items: list[Item] | tuple[Item, ...], as_json: bool) -> None:
             "?" if known.grain is Grain.UNKNOWN else known.grain.value,
             _escaped(known.kept), item.added, _escaped(known.label),
         )  # fmt: skip
-    _console().print(table)
+    console(piped=100).print(table)
 
 
 def _escaped(words: str) -> str:
@@ -364,8 +359,3 @@ def _escaped(words: str) -> str:
 
     return escape(words)
 
-
-def _console() -> Any:
-    from nesting.reports.terminal import new_console
-
-    return new_console(piped=100)

@@ -13,7 +13,7 @@ PACKAGE = Path(__file__).parent.parent / "nesting"
 # From the top down: a line may import the lines above it and its own room.
 ROOMS = (
     ("nesting.errors", "nesting.quoting"),
-    ("nesting.lengths", "nesting.money", "nesting.files", "nesting.cells", "nesting.whole_numbers"),
+    ("nesting.lengths", "nesting.money", "nesting.files", "nesting.cells"),
     ("nesting.standards",),
     ("nesting.describe",),
     ("nesting.pieces",),
@@ -25,7 +25,7 @@ ROOMS = (
     ("nesting.stash",),
     ("nesting.reports",),
     ("nesting.desk",),
-    ("nesting.drawer_options",),
+    ("nesting.command_parts",),
     ("nesting.stash_commands", "nesting.question_commands", "nesting.packet_commands", "nesting.desk_commands"),
     ("nesting.command_line",),
 )
@@ -38,7 +38,7 @@ DOORS = {
     "tomllib": {"nesting.describe.toml_file"},
     "click": {
         "nesting.command_line", "nesting.stash_commands", "nesting.question_commands", "nesting.packet_commands",
-        "nesting.desk_commands", "nesting.drawer_options",
+        "nesting.desk_commands", "nesting.command_parts",
     },
     "tomlkit": {"nesting.desk.toml_edit"},
     "werkzeug": {"nesting.desk"},
