@@ -41,9 +41,9 @@ def _scale(said: Said, findings: Findings) -> int | None:
 
 def printed_on(sheet: Sheet, printed: Printed) -> Sheet:
     """The page with the print in the middle of what can be printed, and all that it does not cover as rim."""
-    rim, percent = sheet.rim, scale_on(sheet, printed)
-    left, right = _aside(sheet.width - rim.left - rim.right, printed.width, percent)
-    top, bottom = _aside(sheet.height - rim.top - rim.bottom, printed.height, percent)
+    rim, percent, (across, up) = sheet.rim, scale_on(sheet, printed), sheet.usable
+    left, right = _aside(across, printed.width, percent)
+    top, bottom = _aside(up, printed.height, percent)
     return replace(sheet, rim=Rim(rim.left + left, rim.top + top, rim.right + right, rim.bottom + bottom))
 
 
@@ -51,8 +51,7 @@ def scale_on(sheet: Sheet, printed: Printed) -> int:
     """Per cent: as said, or the largest whole number at which all of the print is on the page, 1 at least."""
     if printed.percent != FIT:
         return printed.percent
-    usable = sheet.usable
-    sides = zip(usable, (printed.width, printed.height), strict=True)
+    sides = zip(sheet.usable, (printed.width, printed.height), strict=True)
     return max(1, min(LARGEST, *(100 * there.ticks // wanted.ticks for there, wanted in sides)))
 
 

@@ -13,6 +13,7 @@ from nesting.describe.folding import main_fold_runs_down
 from nesting.describe.papers import Grain, Paper, PrintDirection
 from nesting.describe.project import Project
 from nesting.lengths import write_size
+from nesting.pieces.supply import sheets_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ def lie_of(project: Project, base: Base, paper: Paper) -> Lie:
     turned = fold_down is not (paper.grain is Grain.UP)  # the quarter turn that lays the fold along the grain
     if not may_turn and not turned:
         return Lie(False)
-    if may_turn and (base.may_turn is None or required) and _fits(paper, base, turned):
+    if may_turn and (base.may_turn is None or required) and _fits(project, paper, base, turned):
         return Lie(may_turn=False, must_turn=turned)
     if base.may_turn and not required:
         return Lie(True)
@@ -65,7 +66,7 @@ def _why(project: Project, base: Base, paper: Paper, plain: bool) -> str:
     )
 
 
-def _fits(paper: Paper, base: Base, turned: bool) -> bool:
+def _fits(project: Project, paper: Paper, base: Base, turned: bool) -> bool:
     width, height = (base.height, base.width) if turned else (base.width, base.height)
-    sheets = [sold.sheet for sold in paper.sold] + [held.sheet for held in paper.at_hand if held.count]
-    return any(sheet.usable[0] >= width and sheet.usable[1] >= height for sheet in sheets)
+    sides = (sheet.usable for sheet in sheets_of(project, paper))
+    return any(across >= width and up >= height for across, up in sides)

@@ -117,8 +117,9 @@ def _may_be_hollow(project: Project, design: CardDesign, mat: CardPart) -> bool:
 
 def _may_run_short(project: Project, name: str) -> bool:
     """Whether some of its pieces may be cut from a stand-in, so that it is not known how many are of this paper."""
-    endless = any(source.limit is None for source in supply(project).of_paper(name))
-    return bool(project.paper(name).stand_in) and not endless
+    if not project.paper(name).stand_in:
+        return False
+    return all(source.limit is not None for source in supply(project).of_paper(name))
 
 
 def _upright(project: Project, paper: str, may_turn: bool | None) -> bool:

@@ -18,6 +18,7 @@ from nesting.lengths import ZERO, Length, Unit, write_length
 from nesting.pieces.grain import Lie, lie_of
 from nesting.pieces.shapes import Blank, best_blank, slanted
 from nesting.pieces.spots import Spot, find_spots, rule_words
+from nesting.pieces.supply import sheets_of
 
 MOST_PIECES = 10_000_000  # in one batch; a stack of ten sheets at a time, that is a year at the trimmer
 
@@ -152,7 +153,7 @@ def _blank(project: Project, part: CardPart, spot: Spot) -> Blank:
     paper = project.paper(part.paper)
     most = 1 if paper.direction is PrintDirection.ONE_WAY else part.to_a_blank
     may_turn = _may_turn(project, part.paper, part.may_turn)
-    rooms = [sold.sheet.usable for sold in paper.sold] + [held.sheet.usable for held in paper.at_hand if held.count]
+    rooms = [sheet.usable for sheet in sheets_of(project, paper)]
 
     def fits(width: Length, height: Length) -> bool:
         ways = [(width, height), (height, width)] if may_turn else [(width, height)]

@@ -72,6 +72,11 @@ def supply(project: Project, cut_out: tuple[Source, ...] = ()) -> Supply:
     return Supply(cut_out + tuple(source for paper in project.papers for source in _of_paper(paper, wares)))
 
 
+def sheets_of(project: Project, paper: Paper) -> tuple[Sheet, ...]:
+    """Every sheet of a paper that is at hand or can be bought, in a shop or anywhere."""
+    return tuple(source.sheet for source in _of_paper(paper, wares_of(project)))
+
+
 def _of_paper(paper: Paper, wares: dict[Ware, Source]) -> list[Source]:
     in_shops = [source for ware, source in wares.items() if ware.paper == paper.name]
     sold_sizes = {(sold.sheet.width, sold.sheet.height) for sold in paper.sold}

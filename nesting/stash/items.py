@@ -38,9 +38,7 @@ class Details:
 
     def fits(self, width: Length, height: Length) -> bool:
         """A piece of width x height can be cut from one; turned a quarter only where no print forbids it."""
-        rim = self.sheet.rim
-        across = self.sheet.width - rim.left - rim.right
-        up = self.sheet.height - rim.top - rim.bottom
+        across, up = self.sheet.usable
         if width <= across and height <= up:
             return True
         may_turn = self.direction in (None, PrintDirection.NONE)

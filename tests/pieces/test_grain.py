@@ -121,3 +121,11 @@ def test_a_required_grain_turns_a_base_that_was_said_to_be_free(tmp_path: Path) 
     design = 'size = "4 x 5"\nturn = true'
     assert base(project(tmp_path, paper, design)).may_turn
     assert base(project(tmp_path, paper, design, 'grain_required_from = "250 gsm"')).must_turn
+
+
+def test_a_sheet_that_only_a_shop_sells_lets_the_base_turn_as_any_other(tmp_path: Path) -> None:
+    shop = '[shop.Heron]\nsells = [{ paper = "cream", sheet = "8 1/2 x 11", price = 1 }]'
+    top = 'size = "5 1/2 x 4 1/4"\nfold = "top"'
+    found = project(tmp_path, 'weight = "250 gsm"\ngrain = "up"', top, shop)
+    assert base(found).must_turn
+    assert grain_notes(found) == ()

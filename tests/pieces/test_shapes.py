@@ -149,6 +149,17 @@ def of_shape(at: Path, words: str, cards: int = 3, paper: str = "plain") -> tupl
     return tuple(piece for piece in piece_list(project).pieces if piece.part == "roof")
 
 
+def test_shapes_share_a_blank_of_paper_that_only_a_shop_sells(tmp_path: Path) -> None:
+    (tmp_path / "all.toml").write_text(
+        '[paper.plain]\n[shop.Heron]\nsells = [{ paper = "plain", sheet = "12 x 12", price = 1 }]\n'
+        '[design.house]\nfamily = "flat card"\nbase = "plain"\nsize = "5 x 5"\n'
+        'parts = [{ blank = "roof", paper = "plain", size = "2 x 3", shape = "triangle", to_a_blank = 4, count = 4 }]\n'
+        "[batch]\ncards = { house = 3 }\n"
+    )
+    (roof,) = [piece for piece in piece_list(read_project(tmp_path)).pieces if piece.part == "roof"]
+    assert (roof.need, roof.shapes) == (3, 4)
+
+
 def test_twelve_triangles_take_three_strips_of_four(tmp_path: Path) -> None:
     (roof,) = of_shape(tmp_path, 'size = "2 x 3", shape = "triangle", to_a_blank = 4')
     assert (roof.need, roof.shapes, roof.per_card) == (3, 4, 4)
