@@ -279,11 +279,20 @@ def _with_purchase(plan: Plan, decision: Decision) -> Plan:
 
 def new_sheets(plan: Plan) -> dict[Ware, int]:
     """How many new sheets of which paper and size are cut."""
+    return _sheets(plan, lambda kind: kind is SourceKind.BUY)
+
+
+def held_sheets(plan: Plan) -> dict[Ware, int]:
+    """How many sheets and offcuts of which paper and size are cut that are at hand."""
+    return _sheets(plan, lambda kind: kind.at_hand)
+
+
+def _sheets(plan: Plan, wanted: Callable[[SourceKind], bool]) -> dict[Ware, int]:
     cut: dict[Ware, int] = {}
     for paper in plan.papers:
         for use in paper.uses:
             source = paper.packing.sources[use.sheet]
-            if source.kind is SourceKind.BUY:
+            if wanted(source.kind):
                 ware = Ware(source.paper, source.sheet)
                 cut[ware] = cut.get(ware, 0) + use.copies
     return cut

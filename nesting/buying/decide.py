@@ -44,9 +44,9 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What to buy. work, work_bound: tenths of cents for knife work in the plan, and the least with any purchase.
+    """What to buy, the supply that it leaves for cutting, answers for the papers looked at, and the proof.
 
-    bound of the purchase: no purchase from which all can be cut costs less, the knife work it saves counted.
+    bound: tenths of cents, under which no purchase and the knife work that goes with it come together.
     """
 
     purchase: Purchase

@@ -49,7 +49,7 @@ def choose_papers(
         if len(papers) == 1:
             continue
         kinds, _, task = task_of(project, papers, pieces, supply)
-        answer = (known or {}).get(task) or solve(task, effort=effort, seed=seed, stop=stop)
+        answer = solve(task, effort=effort, seed=seed, stop=stop, known=known)
         pieces = shared_out(pieces, papers, kinds, cut_from(task, answer))
         choices.append(Choice(tuple(paper.name for paper in papers), answer))
     pieces, moved = use_stand_ins(project, pieces, supply, effort=effort, seed=seed, stop=stop, known=known)

@@ -99,9 +99,7 @@ def pack(
     packed = []
     for asked in paper_tasks(project, pieces, supply):
         say = None if progress is None else _named(progress, asked.paper.name)
-        answer = (known or {}).get(asked.task)
-        if answer is None:
-            answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
+        answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop, known=known)
         if any(answer.missing) and any(source.kind.from_a_piece for source in asked.sources):
             asked = _uncut(asked)  # a mat that is missing has no centre
             answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)

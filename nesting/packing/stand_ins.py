@@ -39,12 +39,11 @@ class _Ask:
     effort: Effort
     seed: int
     stop: Callable[[], bool] | None
-    known: Mapping[PackingTask, Answer]
+    known: Mapping[PackingTask, Answer] | None
 
     def answer(self, task: PackingTask) -> Answer:
         """As it is known already, or solved."""
-        known = self.known.get(task)
-        return solve(task, effort=self.effort, seed=self.seed, stop=self.stop) if known is None else known
+        return solve(task, effort=self.effort, seed=self.seed, stop=self.stop, known=self.known)
 
 
 def use_stand_ins(
@@ -61,7 +60,7 @@ def use_stand_ins(
 
     A paper of which some pieces may be cut from others besides is left alone. known: tasks that are answered already.
     """
-    ask, moved = _Ask(project, supply, effort, seed, stop, known or {}), []
+    ask, moved = _Ask(project, supply, effort, seed, stop, known), []
     for paper in _before_their_stand_ins(project):
         endless = any(source.limit is None for source in supply.of_paper(paper.name))
         if endless or not pieces.of_paper(paper.name) or _has_choice(pieces, paper):

@@ -22,7 +22,7 @@ from nesting.packing.pack import Packing, paper_tasks
 from nesting.packing.solve import Effort, solve
 from nesting.pieces.piece_list import piece_list
 from nesting.pieces.supply import Source, SourceKind, supply
-from nesting.plan import PaperPlan, Plan, RestOf, in_order
+from nesting.plan import PaperPlan, Plan, RestOf, held_sheets, in_order
 
 TABLE = Place(subject="the table")
 
@@ -85,12 +85,7 @@ def recut(plan: Plan, done: Mapping[str, int], spoiled: Iterable[Spoiled], *, sp
 
 def rest_of(plan: Plan, rest: Recut, mark: str) -> RestOf:
     """What the plan for the rest goes on from: `plan`, which has that mark."""
-    taken: Counter[Ware] = Counter()
-    for paper in plan.papers:
-        for use in paper.uses:
-            source = paper.packing.sources[use.sheet]
-            if source.kind.at_hand:
-                taken[Ware(paper.paper.name, source.sheet)] += use.copies
+    taken = Counter(held_sheets(plan))
     table: Counter[Ware] = Counter()
     for one in rest.project.papers:
         for held in one.at_hand:

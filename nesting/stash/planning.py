@@ -16,7 +16,7 @@ from nesting.describe.project import Project
 from nesting.describe.shops import Ware
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Length, write_size
-from nesting.plan import Plan, RestOf
+from nesting.plan import Plan, RestOf, held_sheets
 from nesting.stash.drawer import Lot, Stash
 from nesting.stash.items import Change, Details, Item
 
@@ -85,7 +85,7 @@ def used_items(plan: Plan, stash: Stash) -> tuple[Change, ...]:
 
 def _taken(plan: Plan, stash: Stash) -> dict[Ware, int]:
     """Sheets and offcuts taken from what is at hand; what comes from the table was taken by the plan before."""
-    taken = _at_hand(plan)
+    taken = held_sheets(plan)
     if plan.rest_of is not None and not stash.is_recorded(plan.rest_of.mark):
         for ware, count in plan.rest_of.table:
             taken[ware] = max(0, taken.get(ware, 0) - count)
@@ -94,21 +94,9 @@ def _taken(plan: Plan, stash: Stash) -> dict[Ware, int]:
     return taken
 
 
-def _at_hand(plan: Plan) -> dict[Ware, int]:
-    """Sheets and offcuts at hand that are cut, those on the table among them."""
-    taken: dict[Ware, int] = {}
-    for paper in plan.papers:
-        for use in paper.uses:
-            source = paper.packing.sources[use.sheet]
-            if source.kind.at_hand:
-                ware = Ware(paper.paper.name, source.sheet)
-                taken[ware] = taken.get(ware, 0) + use.copies
-    return taken
-
-
 def _table_lots(plan: Plan, rest: RestOf) -> tuple[Lot, ...]:
     """What is left on the table, as far as it is worth keeping."""
-    used = _at_hand(plan)
+    used = held_sheets(plan)
     short, long = sorted(plan.project.trimmer.keep_from)
     kept = []
     for ware, count in rest.table:
