@@ -13,7 +13,7 @@ from broken_files import NUMBERS, WORDS, broken_json, broken_list, broken_toml, 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.describe.findings import Findings, printable
+from nesting.describe.findings import Findings
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.describe.sizes import read_pair, read_sheet
@@ -23,6 +23,7 @@ from nesting.money import read_cents
 from nesting.packing.solve import Effort
 from nesting.pieces.piece_list import piece_list
 from nesting.plan import make_plan
+from nesting.quoting import printable
 from nesting.reports.plan_folder import write_plan
 from nesting.reports.plan_read import read_plan
 from nesting.standards import grammage

@@ -11,12 +11,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names, composed
 from nesting.describe.project import BatchLine, CentreRule, Habits, SpareRule, Spares, Trimmer
 from nesting.describe.tables import Table, as_items
 from nesting.describe.values import Said, length, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import ZERO, Unit, inches, mm
+from nesting.quoting import quoted
 
 MOST_CARDS = 1_000_000
 MOST_SPARES = 10_000

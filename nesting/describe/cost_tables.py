@@ -14,11 +14,12 @@ from fractions import Fraction
 
 from nesting.describe.costs import Adhesive, Costs, DesignCosts, Measure, NamedRate, NamedSum, Rate
 from nesting.describe.designs import CardDesign, PartKind
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names
 from nesting.describe.tables import Table, as_items
 from nesting.describe.values import Said, one_of, positive_length, price, size, whole
 from nesting.lengths import LARGEST_TICKS, TICKS_PER_INCH, TICKS_PER_MM
+from nesting.quoting import quoted
 
 MAY_HOLD = (
     "costs may hold hour, minutes, minutes_once, tape, glue, foam, stuck_with, each_card, once, overheads, margin"

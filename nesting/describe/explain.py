@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from importlib.resources import files
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.errors import NestingError, Place
+from nesting.quoting import quoted
 
 TOPICS = (
     "papers", "printing", "shops", "designs", "families", "parts", "shapes", "choosing", "batch", "trimmer", "costs",

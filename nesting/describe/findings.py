@@ -11,9 +11,7 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 
 from nesting.errors import Place, Problem
-from nesting.quoting import SHOWN as SHOWN
-from nesting.quoting import printable as printable
-from nesting.quoting import quoted as quoted
+from nesting.quoting import SHOWN
 
 PATIENCE = 1000  # mistakes in one project after which no close words are looked for
 

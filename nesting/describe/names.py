@@ -9,8 +9,9 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 
-from nesting.describe.findings import Findings, printable, quoted, same_word
+from nesting.describe.findings import Findings, same_word
 from nesting.errors import Place
+from nesting.quoting import printable, quoted
 
 LONGEST_NAME = 80
 

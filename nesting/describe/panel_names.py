@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from nesting.describe.designs import Panel
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names
 from nesting.describe.values import Said
 from nesting.errors import Place
 from nesting.lengths import ZERO, Length
+from nesting.quoting import quoted
 
 MOST_PANELS = 400
 

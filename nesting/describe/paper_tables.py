@@ -11,13 +11,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
 from nesting.describe.part_tables import PaperNames
 from nesting.describe.printed_at_home import printed_on, read_printed
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import TICKS_PER_INCH, ZERO, Length, mm
+from nesting.quoting import quoted
 
 MAY_HOLD = (
     "a paper may hold note, weight, thickness, print, grain, sheet, price, sold, at_hand, rim, ink, image,"

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TypedDict
 
 from nesting.describe.designs import CardPart, Outline, OwnSize, PartKind, SmallerBy
-from nesting.describe.findings import SHOWN, Findings, printable, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names, composed
 from nesting.describe.panel_names import PanelNames, repeated
 from nesting.describe.shape_keys import read_shape
@@ -19,6 +19,7 @@ from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, length_or_pair, positive_length, size, whole, words, yes_no
 from nesting.errors import Place
 from nesting.lengths import Length
+from nesting.quoting import SHOWN, printable, quoted
 
 KINDS = ", ".join(kind.value for kind in PartKind)
 OTHER_KEYS = (

@@ -14,13 +14,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nesting.cells import unguarded
-from nesting.describe.findings import SHOWN, Findings, printable, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import LONGEST_NAME
 from nesting.describe.part_tables import PaperNames
 from nesting.describe.project import LoosePiece
 from nesting.describe.text_file import read_text, shown_name
 from nesting.errors import Place
 from nesting.lengths import Length, Unit, read_length
+from nesting.quoting import SHOWN, printable, quoted
 
 COLUMNS = {
     "paper": ("paper", "material", "colour", "color", "stock"),

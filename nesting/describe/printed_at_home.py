@@ -10,11 +10,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.papers import FIT, Paper, Printed, Rim, Sheet
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, size
 from nesting.lengths import Length
+from nesting.quoting import quoted
 
 LARGEST = 400  # per cent
 _PERCENT = re.compile(r"\s*(\d{1,3})\s*%\s*")

@@ -13,7 +13,7 @@ from pathlib import Path
 from nesting.describe.batch_tables import Batch, default_trimmer, read_batch, read_trimmer
 from nesting.describe.cost_tables import read_costs
 from nesting.describe.design_tables import read_design
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names
 from nesting.describe.paper_tables import read_paper
 from nesting.describe.part_tables import PaperNames
@@ -26,6 +26,7 @@ from nesting.describe.toml_file import TomlFile, read_toml
 from nesting.describe.values import Said, one_of
 from nesting.errors import NestingError, Place
 from nesting.lengths import Unit
+from nesting.quoting import quoted
 
 MOST_FILES = 100
 SEE_EXPLAIN = "“nesting explain” shows how a project is written."

@@ -10,11 +10,12 @@ import re
 from dataclasses import replace
 
 from nesting.describe.designs import FoldKind, Line
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.panel_names import PanelNames
 from nesting.describe.sizes import read_pair
 from nesting.describe.values import Said, positive_length
 from nesting.lengths import Length, write_length
+from nesting.quoting import quoted
 
 _WAY = re.compile(r"(.*?)\s*\b(mountain|valley)\s*", re.IGNORECASE)
 _TO = re.compile(r"\s+to\s+", re.IGNORECASE)

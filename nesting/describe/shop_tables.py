@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import composed
 from nesting.describe.paper_tables import MOST_SHEETS, rim_of, with_rim
 from nesting.describe.papers import Paper, Sheet
@@ -17,6 +17,7 @@ from nesting.describe.printed_at_home import printed_on
 from nesting.describe.shops import Offer, Shop, Ware
 from nesting.describe.tables import Table, as_items
 from nesting.describe.values import Said, price, size, whole, words
+from nesting.quoting import quoted
 
 MOST_IN_A_PACK = 10_000
 MOST_SOLD = 2000

@@ -11,8 +11,9 @@ from contextlib import suppress
 from importlib.resources import files
 from pathlib import Path
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.errors import NestingError, Place
+from nesting.quoting import quoted
 
 FILES = ("papers.toml", "designs.toml", "batch.toml", "trimmer.toml")
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names
 from nesting.describe.values import Reader, Said
 from nesting.errors import Place
+from nesting.quoting import quoted
 
 T = TypeVar("T")
 MOST_KEYS = 100  # more than any table has use for; beyond them no misspelt key is looked for

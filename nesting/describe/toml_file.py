@@ -14,10 +14,11 @@ from decimal import Decimal, InvalidOperation
 from itertools import pairwise
 from pathlib import Path
 
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.text_file import read_text, shown_name
 from nesting.describe.toml_lines import KeyPath, key_lines
 from nesting.errors import Place
+from nesting.quoting import quoted
 
 LONGEST_LINE = 1000  # characters
 _HEADER = re.compile(r"\s*\[{1,2}\s*[\"']?(?:paper|design|batch|trimmer|costs)\b")

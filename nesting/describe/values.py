@@ -13,13 +13,14 @@ from enum import Enum
 from fractions import Fraction
 from typing import TypeVar
 
-from nesting.describe.findings import Findings, printable, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.sizes import read_pair, read_sheet
 from nesting.describe.toml_file import TomlFile
 from nesting.describe.toml_lines import KeyPath, Step
 from nesting.errors import Place
 from nesting.lengths import Length, Unit, read_length
 from nesting.money import read_cents
+from nesting.quoting import printable, quoted
 from nesting.standards import grammage
 
 T = TypeVar("T")

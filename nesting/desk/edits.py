@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from nesting.describe.findings import quoted
 from nesting.desk import fields as known
 from nesting.desk.fields import KINDS, RULES, Field
 from nesting.desk.shelf import Sheaf
@@ -33,6 +32,7 @@ from nesting.desk.toml_edit import (
     written,
 )
 from nesting.errors import NestingError, Place, Problem
+from nesting.quoting import quoted
 
 ONE_OF_A_KIND = {"batch": known.BATCH, "trimmer": known.TRIMMER, "costs": known.COSTS}
 ROW_KEYS = ("on", "paper", "count", "at")

@@ -11,9 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from nesting.describe.findings import Findings, quoted, same_word
+from nesting.describe.findings import Findings, same_word
 from nesting.describe.project import BatchLine, Project
 from nesting.errors import NestingError, Place
+from nesting.quoting import quoted
 
 MOST_CARDS = 10_000  # no larger batch is looked at
 

@@ -14,7 +14,6 @@ from typing import Any
 
 from nesting.buying.purchase import Bought, Purchase
 from nesting.cutting.passes import Comes, CutOrder, Edge, MapCut, MapPart, Pass, TablePart, What
-from nesting.describe.findings import quoted
 from nesting.describe.papers import Rim, Sheet
 from nesting.describe.project import BatchLine, Project
 from nesting.describe.shops import Offer, Ware
@@ -45,7 +44,7 @@ from nesting.packing.pack import PaperPacking, cut_rules, sheets_alone
 from nesting.pieces.piece_list import Piece, PieceList
 from nesting.pieces.supply import Source, SourceKind, Supply
 from nesting.plan import PaperPlan, Plan, RestOf, ways_of_work
-from nesting.quoting import printable
+from nesting.quoting import printable, quoted
 from nesting.reports.plan_data import VERSION
 from nesting.reports.plan_folder import LIST
 

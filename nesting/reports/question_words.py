@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from nesting.describe.findings import Findings, quoted, same_word
+from nesting.describe.findings import Findings, same_word
 from nesting.errors import NestingError, Place
 from nesting.plan import Plan
 from nesting.questions.recut import Spoiled, kinds_by_letter
+from nesting.quoting import quoted
 
 SPOILED = Place(subject="spoiled")
 CUT_TO = Place(subject="cut to")

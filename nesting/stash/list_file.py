@@ -16,12 +16,13 @@ from pathlib import Path
 from typing import TypeVar
 
 from nesting.cells import guarded, unguarded
-from nesting.describe.findings import Findings, printable, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.names import Names
 from nesting.describe.papers import Grain, PrintDirection, Rim, Sheet
 from nesting.describe.text_file import read_text, shown_name
 from nesting.errors import NestingError, Place
 from nesting.lengths import ZERO, Length, Unit, read_length, write_length
+from nesting.quoting import printable, quoted
 from nesting.stash.drawer import Lot
 from nesting.stash.items import MOST_SHEETS, Details, Item
 

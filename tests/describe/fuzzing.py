@@ -7,10 +7,10 @@ from tempfile import TemporaryDirectory
 
 from hypothesis import strategies as st
 
-from nesting.describe.findings import printable
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.errors import NestingError, Problem
+from nesting.quoting import printable
 
 DEMOS = Path(__file__).parents[2] / "demo_projects"
 FILES = sorted(DEMOS.glob("*/*.toml")) + sorted(DEMOS.glob("*/*.csv"))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from nesting.describe.designs import Base
 from nesting.describe.families import FAMILIES, CannotBe, Family, Given, Parameter, Shape, Takes
 from nesting.describe.families.family import Value
-from nesting.describe.findings import Findings, quoted
+from nesting.describe.findings import Findings
 from nesting.describe.folding import NotFlat, fold_shut
 from nesting.describe.names import Names
 from nesting.describe.panel_names import PanelNames, name_panels
@@ -18,6 +18,7 @@ from nesting.describe.part_tables import PaperNames
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, positive_length, size, whole, words, yes_no
 from nesting.errors import Fault
+from nesting.quoting import quoted
 
 MOST_STEPS = 20
 
