@@ -46,7 +46,7 @@ def read_beside(demo: str, name: str, data: bytes) -> Project | tuple[Problem, .
     """Read a demo project with one file put in place of its own; anything but a NestingError is a fault."""
     with TemporaryDirectory() as place:
         folder = Path(place)
-        for path in sorted((DEMOS / demo).iterdir()):
+        for path in (path for path in FILES if path.parent.name == demo):
             (folder / path.name).write_bytes(path.read_bytes())
         (folder / name).write_bytes(data)
         try:
