@@ -18,7 +18,8 @@ from nesting.desk.fields import KINDS, PAPER, RULES
 from nesting.desk.page import Page, marks
 from nesting.plan import PaperPlan
 from nesting.reports import words
-from nesting.reports.flat_card import card_front, flat_card, paper_looks
+from nesting.reports.drawing import Drawing
+from nesting.reports.flat_card import card_front, flat_card
 from nesting.reports.plan_maps import map_subjects
 from nesting.reports.sheet_map import sheet_map
 
@@ -26,16 +27,18 @@ from nesting.reports.sheet_map import sheet_map
 def cards(page: Page) -> Response:
     """All cards, and how to begin another."""
     look = page.desk.look()
-    project = look.checked.read
-    looks = paper_looks(project) if project else {}
-    shown = [
-        (name, card_front(design, project.unit, looks) if project and design else None)
-        for name in Files(look.sheaf).names("design")
-        for design in [_design(look, name)]
-    ]
+    files = Files(look.sheaf)
+    shown = [(name, front(look, name)) for name in files.names("design")]
     families = [(family.name, family.words) for family in FAMILIES.values()]
-    papers = Files(look.sheaf).names("paper")
-    return page.html("cards.html", look=look, cards=shown, families=families, papers=papers, marks=marks(look))
+    return page.html(
+        "cards.html", look=look, cards=shown, families=families, papers=files.names("paper"), marks=marks(look)
+    )
+
+
+def front(look: Look, name: str) -> Drawing | None:
+    """A card from its front, None where it cannot be read or has no base."""
+    design, project = look.checked.design(name), look.checked.read
+    return card_front(design, project.unit, look.checked.looks) if project and design else None
 
 
 def card(page: Page, name: str) -> Response:
@@ -45,18 +48,13 @@ def card(page: Page, name: str) -> Response:
     file, table = files.table("design", name)
     if table is None:
         raise NotFound
-    design, project = _design(look, name), look.checked.read
-    flat = flat_card(design, project.unit, paper_looks(project)) if design and project else None
+    design, project = look.checked.design(name), look.checked.read
+    flat = flat_card(design, project.unit, look.checked.looks) if design and project else None
     return page.html(
         "card.html", look=look, name=name, file=file, marks=marks(look), flat=flat, table=table,
         fields=shown_fields("design", table), rows=shown_rows(table), kinds=KINDS, rules=RULES,
         papers=files.names("paper"), places=_places(design, table), family=str(table.get("family", "")),
     )  # fmt: skip
-
-
-def _design(look: Look, name: str) -> CardDesign | None:
-    project = look.checked.read
-    return next((one for one in project.designs if one.name == name), None) if project else None
 
 
 def _places(design: CardDesign | None, table: Any) -> list[str]:
@@ -84,10 +82,9 @@ def paper(page: Page, name: str) -> Response:
     if table is None:
         raise NotFound
     project = look.checked.read
-    found = next((one for one in project.papers if one.name == name), None) if project else None
     return page.html(
         "paper.html", look=look, name=name, file=file, marks=marks(look), fields=shown_fields("paper", table),
-        paper=found, its_look=paper_looks(project).get(name) if project else None, papers=files.names("paper"),
+        paper=look.checked.paper(name), its_look=look.checked.looks.get(name), papers=files.names("paper"),
         unit=project.unit if project else None, **_cutting(look, name),
     )  # fmt: skip
 
@@ -105,7 +102,7 @@ def _cutting(look: Look, name: str) -> dict[str, Any]:
     if plan is None or look.project is None:
         return {"plan": None, "maps": [], "cut_notes": []}
     maps = [(subject, sheet_map(subject)) for subject in map_subjects(look.project, plan)]
-    return {"plan": plan, "maps": maps, "cut_notes": words.cut_notes(plan, look.project.unit)}  # fmt: skip
+    return {"plan": plan, "maps": maps, "cut_notes": words.cut_notes(plan, look.project.unit)}
 
 
 def trimmer(page: Page) -> Response:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from werkzeug.exceptions import NotFound
 from werkzeug.wrappers import Response
 
-from nesting.cutting.passes import Comes, Edge, Pass, What
+from nesting.cutting.passes import Comes, Pass, What
 from nesting.describe.project import Project
 from nesting.desk.cutting import Round
 from nesting.desk.page import Page, link
@@ -31,7 +31,6 @@ from nesting.reports.stop_signs import stop_square
 from nesting.stash.planning import mark_of
 
 _ROOM = Box(0.0, 0.0, 4.6, 4.6)
-_EDGES = {Edge.LEFT: "left", Edge.RIGHT: "right", Edge.TOP: "top", Edge.BOTTOM: "bottom"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +54,11 @@ def cut(page: Page) -> Response:
     look = page.desk.look()
     project = _project(page)
     work = page.desk.cutting.now(project) if project else None
-    ready = look.state.plan if look.state.current and look.state.full and look.project else None
-    other = bool(work and ready and mark_of(ready) != page.desk.cutting.mark())
+    other = bool(work and look.ready and mark_of(look.ready) != page.desk.cutting.mark())
     return page.html(
         "cut.html",
         look=look,
         work=work,
-        ready=ready,
         other=other,
         caution=CAUTION,
         enough="enough" in page.request.args,
@@ -70,17 +67,16 @@ def cut(page: Page) -> Response:
 
 def ready(page: Page) -> Response:
     """Whether the plan is ready, for a page that waits for it."""
-    state = page.desk.look().state
-    return page.part("cut_ready.html", page.desk.look(), ready=state.current and state.full)
+    return page.part("ready.html", page.desk.look(), on="/cut")
 
 
 def begin(page: Page) -> Response:
     """Lay the plan as it is now beside the trimmer."""
-    state = page.desk.look().state
-    if state.plan is None or not state.current or not state.full:
+    plan = page.desk.look().ready
+    if plan is None:
         raise NestingError([Problem(Place(), "The plan is not ready yet.", "Wait until it is, then begin.")])
     page.desk.refuse_links(page.desk.cutting.folder)
-    page.desk.cutting.begin(state.plan)
+    page.desk.cutting.begin(plan)
     return page.on("/cut")
 
 
@@ -164,7 +160,7 @@ def _told(work: Round, paper: PaperPlan, number: int) -> Told:
         shapes_now = tuple(_lit(shape, each.number) for shape in ink.shapes)
         maps.append((subjects[n], _cropped(shapes_now, ink.box, f"{paper.paper.name}, {subjects[n].title}")))
     return Told(
-        each, line, number + 1, len(lines), _EDGES[line.edge], Drawing(0.8, 0.8, shapes, f"{_EDGES[line.edge]} edge"),
+        each, line, number + 1, len(lines), line.edge.value, Drawing(0.8, 0.8, shapes, f"{line.edge.value} edge"),
         tuple(maps), tuple(_comes(came) for came in each.comes),
         new_stop=before is None or before.number != each.number, turned=each.turned,
     )  # fmt: skip

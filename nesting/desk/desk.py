@@ -17,6 +17,7 @@ from nesting.desk.edits import Edit, applied
 from nesting.desk.planner import Planner, State
 from nesting.desk.shelf import Sheaf, Shelf
 from nesting.errors import NestingError, Place, Problem
+from nesting.plan import Plan
 from nesting.stash.drawer import Stash
 from nesting.stash.items import Item
 from nesting.stash.planning import with_drawer
@@ -34,6 +35,11 @@ class Look:
     def project(self) -> Project | None:
         """The project, where its files are without mistakes."""
         return self.checked.project
+
+    @property
+    def ready(self) -> Plan | None:
+        """The full plan of the project as its files are now; None while it is being made."""
+        return self.state.plan if self.project and self.state.current and self.state.full else None
 
 
 class Desk:

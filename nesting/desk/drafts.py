@@ -8,22 +8,40 @@ from __future__ import annotations
 
 import tempfile
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
+from nesting.describe.designs import CardDesign
+from nesting.describe.papers import Paper
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.desk.shelf import Sheaf
 from nesting.errors import NestingError, Problem
 from nesting.pieces.piece_list import piece_list
+from nesting.reports.flat_card import paper_looks
+from nesting.reports.swatches import Swatch
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Checked:
     """A project, or None with what is wrong. `read`: the project where only its sizes cannot be."""
 
     project: Project | None
     problems: tuple[Problem, ...] = ()
     read: Project | None = None
+
+    @cached_property
+    def looks(self) -> dict[str, Swatch]:
+        """How every paper looks; none where no project could be read."""
+        return paper_looks(self.read) if self.read else {}
+
+    def design(self, name: str) -> CardDesign | None:
+        """The card of that name, None where there is none or the files cannot be read."""
+        return next((one for one in self.read.designs if one.name == name), None) if self.read else None
+
+    def paper(self, name: str) -> Paper | None:
+        """The paper of that name alike."""
+        return next((one for one in self.read.papers if one.name == name), None) if self.read else None
 
 
 def check_files(sheaf: Sheaf, name: str) -> Checked:

@@ -19,7 +19,7 @@ from nesting.desk.edits import Files
 from nesting.desk.page import Page
 from nesting.errors import NestingError, Place
 from nesting.lengths import Unit, inches
-from nesting.plan import Plan
+from nesting.quoting import quoted
 from nesting.stash.drawer import Lot, Stash
 from nesting.stash.items import MOST_SHEETS, Details
 from nesting.stash.list_file import free_words
@@ -47,7 +47,7 @@ def drawer(page: Page) -> Response:
                 ),
                 "",
             )
-            plan = None if plan and _recorded(stash, plan) else plan
+            plan = None if plan and stash.is_recorded(mark_of(plan)) else plan
     recorded = page.request.args.get("put", "")
     return page.html(
         "drawer.html", look=look, items=items, wanted=wanted, last=last, papers=Files(look.sheaf).names("paper"),
@@ -64,15 +64,6 @@ def _work(page: Page) -> Round | None:
     except NestingError:
         return None
     return work if work and work.number == 1 and not work.spoiled else None
-
-
-def _recorded(stash: Stash, plan: Plan) -> bool:
-    """Whether this plan's offcuts are in the drawer already."""
-    try:
-        stash.refuse_cut_twice(mark_of(plan))
-    except NestingError:
-        return True
-    return False
 
 
 def lot(page: Page, number: int) -> Response:
@@ -156,7 +147,7 @@ def _described(page: Page, start: Details) -> tuple[Details, int]:
     if text.isascii() and text.isdecimal() and len(text) < 10 and int(text) <= MOST_SHEETS:
         count = int(text)
     else:
-        findings.add(Place(subject="how many"), f"“{text[:60]}” is not a number of sheets.", "Write a whole number.")
+        findings.add(Place(subject="how many"), f"{quoted(text)} is not a number of sheets.", "Write a whole number.")
     kept, label = (free_words(said.get(key, ""), Place(subject=key), findings) for key in ("kept", "label"))
     if findings.problems:
         raise NestingError(findings.problems)

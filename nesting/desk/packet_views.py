@@ -11,11 +11,9 @@ from zipfile import ZIP_DEFLATED, ZipFile
 from werkzeug.exceptions import NotFound
 from werkzeug.wrappers import Response
 
-from nesting.desk.desk import Look
 from nesting.desk.page import Page
 from nesting.errors import NestingError, Place, Problem
 from nesting.lengths import Unit
-from nesting.plan import Plan
 from nesting.reports.packet_folder import is_of_another_plan
 
 ALL = "packet.zip"
@@ -31,7 +29,7 @@ FILES = {
 def packet(page: Page) -> Response:
     """The packet that was made, and how to make it."""
     look = page.desk.look()
-    folder, plan = page.desk.packet_folder, _ready(look)
+    folder, plan = page.desk.packet_folder, look.ready
     there = page.desk.holds(folder / "packet.pdf")
     made = [
         (name, words) for name, (_, words) in FILES.items() if there and (name == ALL or page.desk.holds(folder / name))
@@ -44,20 +42,14 @@ def packet(page: Page) -> Response:
     )  # fmt: skip
 
 
-def _ready(look: Look) -> Plan | None:
-    state = look.state
-    return state.plan if look.project and state.current and state.full else None
-
-
 def ready(page: Page) -> Response:
     """Whether the plan is ready, for a page that waits for it."""
-    look = page.desk.look()
-    return page.part("packet_ready.html", look, ready=_ready(look) is not None)
+    return page.part("ready.html", page.desk.look(), on="/packet")
 
 
 def make(page: Page) -> Response:
     """Make the packet; the files are written by the process that plans, so that the page stays awake."""
-    plan = _ready(page.desk.look())
+    plan = page.desk.look().ready
     if plan is None:
         raise NestingError([Problem(Place(), "The plan is not ready yet.", "Wait until it is.")])
     size = "A4" if page.request.form.get("page") == "A4" else "letter"

@@ -16,9 +16,8 @@ from werkzeug.exceptions import BadRequest
 from werkzeug.wrappers import Request, Response
 
 from nesting.desk.desk import Desk, Look
-from nesting.desk.edits import Edit, Files
+from nesting.desk.edits import Edit
 from nesting.errors import Problem
-from nesting.reports.flat_card import paper_looks
 
 
 class Page:
@@ -37,21 +36,15 @@ class Page:
     def html(self, template: str, code: int = 200, **values: Any) -> Response:
         """A page from its template, with what the bar above it shows."""
         look = values.pop("look", None) or self.desk.look()
-        project = look.checked.read
         values.setdefault("here", template.partition(".")[0])
-        title = project.title if project else self.desk.name
-        body = self._pages.get_template(template).render(
-            look=look, state=look.state, project=project, title=title, desk=self.desk,
-            looks=paper_looks(project) if project else {}, link=link, **values,
-        )  # fmt: skip
-        return Response(body, code, mimetype="text/html")
+        title = look.checked.read.title if look.checked.read else self.desk.name
+        return Response(self.fragment(template, look, title=title, **values), code, mimetype="text/html")
 
     def fragment(self, template: str, look: Look, **values: Any) -> str:
         """A part of a page."""
-        project = look.checked.read
         return self._pages.get_template(template).render(
-            look=look, state=look.state, project=project, desk=self.desk,
-            looks=paper_looks(project) if project else {}, link=link, **values,
+            look=look, state=look.state, project=look.checked.read, desk=self.desk, looks=look.checked.looks, link=link,
+            **values,
         )  # fmt: skip
 
     def part(self, template: str, look: Look, **values: Any) -> Response:
@@ -105,9 +98,4 @@ def problem_data(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:
 
 def marks(look: Look) -> str:
     """The marks of all files, for the page to give back."""
-    return json.dumps({name: look.sheaf.mark(name) for name in look.sheaf.files})
-
-
-def names(look: Look, key: str) -> list[str]:
-    """Papers or designs by name, also where the files have mistakes."""
-    return Files(look.sheaf).names(key)
+    return json.dumps(look.sheaf.marks)

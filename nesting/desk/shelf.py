@@ -30,9 +30,14 @@ class Sheaf:
         return hashlib.sha256(self.files[name]).hexdigest()[:24] if name in self.files else ""
 
     @property
+    def marks(self) -> dict[str, str]:
+        """The marks of all files by name."""
+        return {name: self.mark(name) for name in self.files}
+
+    @property
     def whole_mark(self) -> str:
         """What tells this state of all files from any other."""
-        return hashlib.sha256(repr([(name, self.mark(name)) for name in sorted(self.files)]).encode()).hexdigest()[:24]
+        return hashlib.sha256(repr(sorted(self.marks.items())).encode()).hexdigest()[:24]
 
     def text(self, name: str) -> str | None:
         """A file as text, None where it is not in UTF-8."""

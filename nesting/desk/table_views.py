@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response
 
 from nesting.cost.sheet import cost_sheet
 from nesting.describe.starter import starter_texts
+from nesting.desk.card_views import front
 from nesting.desk.desk import Look
 from nesting.desk.edits import Edit, Files, applied, shown_fields
 from nesting.desk.page import Page, marks, problem_data
@@ -21,7 +22,7 @@ from nesting.desk.shelf import ChangedOutside, Sheaf
 from nesting.plan import PaperPlan, Plan
 from nesting.questions.batch_curve import Curve
 from nesting.reports import words
-from nesting.reports.flat_card import card_front, flat_card, paper_looks
+from nesting.reports.flat_card import flat_card
 from nesting.reports.question_tables import wastes, why_good
 from nesting.reports.shopping import budget_words, extra_words, how_cheap, shop_lists
 from nesting.reports.waste_picture import waste_picture
@@ -35,13 +36,7 @@ def table(page: Page) -> Response:
     files = Files(look.sheaf)
     _, batch = files.table("batch")
     counts = {str(name): str(count) for name, count in ((batch or {}).get("cards") or {}).items()}
-    project = look.checked.read
-    looks = paper_looks(project) if project else {}
-    cards = [
-        (name, counts.get(name, "0"), card_front(design, project.unit, looks) if project and design else None)
-        for name in files.names("design")
-        for design in [next((one for one in project.designs if one.name == name), None) if project else None]
-    ]
+    cards = [(name, counts.get(name, "0"), front(look, name)) for name in files.names("design")]
     return page.html(
         "table.html", look=look, cards=cards, marks=marks(look), fields=shown_fields("batch", batch),
         **plan_values(look),
@@ -110,22 +105,20 @@ def stop(page: Page) -> Response:
 def check(page: Page) -> Response:
     """What the reader says of a change that is not saved, and the card it makes."""
     edit, _, _ = page.edit()
-    checked = page.desk.draft(edit)
-    before = set(page.desk.look().checked.problems)
+    look, checked = page.desk.look(), page.desk.draft(edit)
+    before = set(look.checked.problems)
     fresh = tuple(one for one in checked.problems if one not in before)
     answer: dict[str, Any] = {
         "problems": problem_data(checked.problems), "fresh": problem_data(fresh), "drawing": None,
     }  # fmt: skip
     project = checked.read
-    if project is not None and edit.what == "design":
-        design = next((one for one in project.designs if one.name == edit.name), None)
-        if design is not None:
-            drawn = page.fragment("card_drawing.html", page.desk.look(),
-                                  flat=flat_card(design, project.unit, paper_looks(project)))  # fmt: skip
-            answer["drawing"] = drawn
+    design = checked.design(edit.name) if edit.what == "design" else None
+    if project is not None and design is not None:
+        flat = flat_card(design, project.unit, checked.looks)
+        answer["drawing"] = page.fragment("card_drawing.html", look, flat=flat)
     if project is not None and edit.what == "paper":
-        answer["drawing"] = page.fragment("paper_drawing.html", page.desk.look(), paper=project.paper(edit.name),
-                                          its_look=paper_looks(project).get(edit.name), unit=project.unit)  # fmt: skip
+        answer["drawing"] = page.fragment("paper_drawing.html", look, paper=checked.paper(edit.name),
+                                          its_look=checked.looks.get(edit.name), unit=project.unit)  # fmt: skip
     return page.data(answer)
 
 
@@ -138,7 +131,7 @@ def save(page: Page) -> Response:
         return page.data({"conflict": _both(page, edit, changed.names)}, 409)
     look = page.desk.look()
     return page.data({
-        "saved": list(saved), "seen": {name: look.sheaf.mark(name) for name in look.sheaf.files},
+        "saved": list(saved), "seen": look.sheaf.marks,
         "mark": look.sheaf.whole_mark, "undo": page.desk.shelf.last, "redo": page.desk.shelf.next,
         "problems": problem_data(look.checked.problems),
     })  # fmt: skip

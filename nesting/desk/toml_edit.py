@@ -70,16 +70,17 @@ def put(table: Any, key: str, kind: str, text: str) -> None:
     elif not text:
         _drop(table, key)
     else:
-        _set(table, key, _typed(text, kind, table.get(key)))
+        _set(table, key, typed(text, kind, table.get(key)))
 
 
-def _typed(text: str, kind: str, before: Any) -> Any:
+def typed(text: str, kind: str, before: Any = None) -> Any:
     """The value in TOML: a number where one is meant, a list where there are several, else words in quotes."""
+    text = text.strip()
     if kind == "list":
         entries = [part.strip() for part in text.split(",") if part.strip()]
         numbers = isinstance(before, list) and any(not isinstance(one, str) for one in before)
         if isinstance(before, str | int) and not isinstance(before, bool) and len(entries) == 1:
-            return _typed(entries[0], "number" if isinstance(before, int) else "words", before)
+            return typed(entries[0], "number" if isinstance(before, int) else "words", before)
         array = tomlkit.array()
         for entry in entries:
             array.append(_number(entry) if numbers and _NUMBER.fullmatch(entry) else entry)
@@ -152,13 +153,14 @@ def drop_rows(parts: Any, numbers: Iterable[int]) -> None:
 
 
 def _inline(values: Mapping[str, Any]) -> InlineTable:
-    words = ", ".join(f"{_key(key)} = {_written(value)}" for key, value in values.items())
+    words = ", ".join(f"{_key(key)} = {written(value)}" for key, value in values.items())
     made = tomlkit.parse(f"x = {{ {words} }}\n")["x"]
     assert isinstance(made, InlineTable)
     return made
 
 
-def _written(value: Any) -> str:
+def written(value: Any) -> str:
+    """A value as TOML writes it."""
     return str(tomlkit.item(value).as_string()).strip()
 
 
@@ -166,20 +168,10 @@ def _key(word: str) -> str:
     return word if re.fullmatch(r"[A-Za-z0-9_-]+", word) else tomlkit.string(word).as_string()
 
 
-def typed(text: str, kind: str, before: Any = None) -> Any:
-    """A new value as TOML holds it."""
-    return _typed(text.strip(), kind, before)
-
-
 def heading(path: Sequence[str], lines: Iterable[tuple[str, str]]) -> str:
     """A new table as text: its heading, and a line for each key with its value as TOML."""
     head = ".".join(_key(step) for step in path)
     return f"[{head}]\n" + "".join(f"{_key(key)} = {value}\n" for key, value in lines)
-
-
-def written(value: Any) -> str:
-    """A value as TOML writes it."""
-    return _written(value)
 
 
 def renamed(text: str, kind: str, old: str, new: str) -> str:
