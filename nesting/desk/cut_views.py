@@ -19,11 +19,11 @@ from nesting.errors import NestingError, Place, Problem
 from nesting.packing.layout import CutPart, Part
 from nesting.plan import PaperPlan
 from nesting.questions.recut import kinds_by_letter
+from nesting.reports.cautions import SHORT
 from nesting.reports.drawing import Box, Drawing, Group, Shape
 from nesting.reports.lettering import TIMES
 from nesting.reports.map_draw import draw_map
 from nesting.reports.map_subject import MapSubject
-from nesting.reports.packet import CAUTION
 from nesting.reports.pass_rows import Line
 from nesting.reports.plan_maps import map_subjects
 from nesting.reports.sheet_page import SheetWork, shown_lines
@@ -60,7 +60,7 @@ def cut(page: Page) -> Response:
         look=look,
         work=work,
         other=other,
-        caution=CAUTION,
+        caution=SHORT,
         enough="enough" in page.request.args,
     )
 
@@ -88,7 +88,7 @@ def step(page: Page, name: str) -> Response:
     return page.html(
         "step.html", work=work, paper=paper, told=told, done=done, pieces=_pieces(work, paper),
         unit=work.plan.project.unit,
-        caution=CAUTION, next_paper=_next_paper(work, name),
+        caution=SHORT, next_paper=_next_paper(work, name),
     )  # fmt: skip
 
 

@@ -19,12 +19,12 @@ from nesting.desk.desk import Look
 from nesting.desk.edits import Edit, Files, applied, shown_fields
 from nesting.desk.page import Page, marks, problem_data
 from nesting.desk.shelf import ChangedOutside, Sheaf
-from nesting.plan import PaperPlan, Plan
+from nesting.plan import PaperPlan
 from nesting.questions.batch_curve import Curve
 from nesting.reports import words
 from nesting.reports.flat_card import flat_card
 from nesting.reports.question_tables import wastes, why_good
-from nesting.reports.shopping import budget_words, extra_words, how_cheap, shop_lists
+from nesting.reports.shopping import purchase_words, shop_lists
 from nesting.reports.waste_picture import waste_picture
 
 
@@ -68,16 +68,11 @@ def plan_values(look: Look) -> dict[str, Any]:
         "rows": rows,
         "sums": plan,
         "sheet": None if plan is None else cost_sheet(plan, plan.project.costs),
-        "notes": [] if plan is None else [*words.notes(plan), *_purchase(plan)],
+        "notes": [] if plan is None else [*words.notes(plan), *purchase_words(plan)],
         "shops": () if plan is None else shop_lists(plan),
         "curve": None if curve is None or len(curve.points) < 2 else _picture(curve),
         "good": [] if curve is None else [why_good(one) for one in curve.good_sizes(3)],
     }
-
-
-def _purchase(plan: Plan) -> list[str]:
-    """The budget, what packs bring beyond need, and how sure it is that nothing cheaper will do."""
-    return [said for said in (budget_words(plan), extra_words(plan), how_cheap(plan)) if said]
 
 
 def _picture(curve: Curve) -> Any:

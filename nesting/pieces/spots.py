@@ -7,10 +7,11 @@ lies below it, with an even border unless the maker says otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from nesting.describe.designs import Area, Base, CardDesign, CardPart, OwnSize, PartKind, SmallerBy
+from nesting.describe.designs import Area, Base, CardDesign, CardPart, OwnSize, Panel, PartKind, SmallerBy
 from nesting.errors import Problem
 from nesting.lengths import ZERO, Length, Unit, inches, mm, write_length, write_size
 
@@ -61,6 +62,13 @@ def base_windows(design: CardDesign, base: Base, unit: Unit) -> tuple[Area, ...]
         for spot, _ in spots[part.name]
         if spot.panel in numbers
     )
+
+
+def fullest_panel(design: CardDesign, spots: Iterable[Spot]) -> tuple[Base, Panel] | None:
+    """The panel that carries the most of these spots, the last of several, with its base; None without a base."""
+    panels = {panel.number: (base, panel) for base in design.bases for panel in base.panels}
+    carried = Counter(spot.panel for spot in spots)
+    return panels[max(panels, key=lambda number: (carried[number], number))] if panels else None
 
 
 def _spots_below(design: CardDesign, part: CardPart, spots: Spots, unit: Unit) -> Sequence[Spot | None]:

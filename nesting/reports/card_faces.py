@@ -13,7 +13,7 @@ from nesting.describe.designs import Area, Base, CardDesign, Panel
 from nesting.describe.folding import NotFlat, fold_shut
 from nesting.describe.project import Project
 from nesting.lengths import ZERO, Length
-from nesting.pieces.spots import Spot, find_spots
+from nesting.pieces.spots import Spot, find_spots, fullest_panel
 from nesting.reports.cover import CardFace, Patch
 
 _Stuck = Sequence[tuple[Spot, str]]  # each spot with its paper
@@ -42,7 +42,8 @@ def card_face(project: Project, design: CardDesign, make: int) -> CardFace | Non
     lying = _shut(design.base)
     front = [each for each in lying if each.outside_up and _on(each.panel, stuck)]
     if not front or design.base.slits:  # what stands up between slits is seen when the card is open
-        return _open(design, make, stuck)
+        fullest = fullest_panel(design, (spot for spot, _ in stuck))
+        return fullest and _open(design, make, stuck, *fullest)
     ordered = [each for each in lying if not each.outside_up] + [each for each in lying if each.outside_up]
     left, top = min(each.area.x for each in lying), min(each.area.y for each in lying)
     patches: list[Patch] = []
@@ -89,11 +90,8 @@ def _shut(base: Base) -> list[_Lying]:
     return found
 
 
-def _open(design: CardDesign, make: int, stuck: _Stuck) -> CardFace:
-    """The panel that carries the most, with what lies on it."""
-    panels = {panel.number: (base, panel) for base in design.bases for panel in base.panels}
-    number = max(panels, key=lambda place: (sum(spot.panel == place for spot, _ in stuck), place))
-    base, panel = panels[number]
-    mine = [(spot, paper) for spot, paper in stuck if spot.panel == number]
+def _open(design: CardDesign, make: int, stuck: _Stuck, base: Base, panel: Panel) -> CardFace:
+    """One panel with what lies on it."""
+    mine = [(spot, paper) for spot, paper in stuck if spot.panel == panel.number]
     patches = _patches(base, panel, ZERO, ZERO, mine)
     return CardFace(design.name, make, panel.width, panel.height, tuple(patches))

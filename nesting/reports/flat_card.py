@@ -13,7 +13,7 @@ from nesting.describe.designs import Area, Base, CardDesign, CardPart, FoldKind,
 from nesting.describe.papers import PrintDirection
 from nesting.describe.project import Project
 from nesting.lengths import ZERO, Length, Unit, write_size
-from nesting.pieces.spots import Spot, find_spots
+from nesting.pieces.spots import Spot, find_spots, fullest_panel
 from nesting.reports.drawing import Box, Drawing, Group, Label, Rectangle, Shape, extent, line
 from nesting.reports.fold_lines import fold_line
 from nesting.reports.fold_steps import Make
@@ -71,17 +71,16 @@ def flat_card(design: CardDesign, unit: Unit, looks: Mapping[str, Swatch]) -> Dr
 def card_front(design: CardDesign, unit: Unit, looks: Mapping[str, Swatch], wide: float = 2.0) -> Drawing | None:
     """The panel that carries the most, `wide` inches; None for a design without a base."""
     spots = [(part, spot) for part in design.parts for spot, _ in find_spots(design, unit, []).get(part.name, [])]
-    panels = {panel.number: (base, panel) for base in design.bases for panel in base.panels}
-    if not panels:
+    found = fullest_panel(design, (spot for _, spot in spots))
+    if found is None:
         return None
-    number = max(panels, key=lambda each: (sum(spot.panel == each for _, spot in spots), each))
-    base, panel = panels[number]
+    base, panel = found
     scale = wide / max(panel.width.ticks, panel.height.ticks)
     place = _Place(0.03 - panel.x.ticks * scale, 0.03 - panel.y.ticks * scale, scale)
     shapes: list[Shape | Group] = list(
         swatch_shapes(_look(looks, base.paper), place.box(panel.x, panel.y, panel.width, panel.height), 1.2)
     )
-    shapes += [_part(part, spot, place, unit, looks) for part, spot in spots if spot.panel == number]
+    shapes += [_part(part, spot, place, unit, looks) for part, spot in spots if spot.panel == panel.number]
     across, down = (side.ticks * scale + 0.06 for side in (panel.width, panel.height))
     return Drawing(across, down, tuple(shapes), f"{design.name}, closed")
 

@@ -16,6 +16,7 @@ from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases
 from nesting.reports.base_svg import opened
 from nesting.reports.card_faces import card_face
+from nesting.reports.cautions import SHORT
 from nesting.reports.cover import CoverSubject, PaperLine, cover_pages
 from nesting.reports.drawing import Drawing
 from nesting.reports.fold_sheet import FoldSubject, fold_pages
@@ -27,8 +28,6 @@ from nesting.reports.shopping_page import shopping_pages
 from nesting.reports.text_pages import caution_pages, cost_pages, kit_pages
 
 Part = Callable[[Numbering | None], tuple[Drawing, ...]]
-
-CAUTION = "Hands out of the blade's line; follow the makers' instructions."
 
 
 def packet(plan: Plan, size: PageSize) -> tuple[Drawing, ...]:
@@ -106,7 +105,7 @@ def _cover(plan: Plan, starts: list[int]) -> CoverSubject:
         total_minutes=str(-(-seconds // 60)),
         cost_head=f"cost, {sign}" if sign else "cost",
         packs=plan.purchase is not None,
-        note=CAUTION,
+        note=SHORT,
     )
 
 

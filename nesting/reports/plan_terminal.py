@@ -41,8 +41,8 @@ def show_plan(console: Console, plan: Plan) -> None:
     if plan.purchase is not None:
         show_shopping(console, plan)
     console.print(_buying(plan))
-    for words_of in (shopping.how_cheap, shopping.extra_words, shopping.budget_words, shopping.enough_for_words):
-        if sentence := words_of(plan):
+    for sentence in (*shopping.purchase_words(plan), shopping.enough_for_words(plan)):
+        if sentence:
             console.print(Text(sentence))
     seconds = sum(paper.order.seconds for paper in plan.papers)
     console.print(f"About {phrases.duration(seconds)} at the trimmer.")

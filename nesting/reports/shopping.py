@@ -107,6 +107,11 @@ def budget_words(plan: Plan) -> str:
     return f"{over}."
 
 
+def purchase_words(plan: Plan) -> list[str]:
+    """All that is to be said of a purchase: how cheap it is, what it brings beyond need, the budget."""
+    return [said for said in (how_cheap(plan), extra_words(plan), budget_words(plan)) if said]
+
+
 def enough_for_words(plan: Plan) -> str:
     """Where the budget does not suffice: how to ask for how many cards it does; else ""."""
     if not plan.over_budget or plan.project.budget is None or not plan.project.designs:

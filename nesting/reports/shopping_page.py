@@ -18,7 +18,7 @@ from nesting.reports.look import LIVE_WIDTH, TEXT
 from nesting.reports.page_frame import Numbering, PageSize
 from nesting.reports.pass_rows import Row
 from nesting.reports.print_words import how_to_print
-from nesting.reports.shopping import budget_words, extra_words, how_cheap, shop_lists
+from nesting.reports.shopping import purchase_words, shop_lists
 from nesting.reports.stock_lists import from_drawer
 from nesting.reports.text_pages import Cell, Pages, bar, heads, sentence_rows, spaced, table_row, text_pages
 
@@ -29,8 +29,7 @@ _LARGE, _MIDDLE = 18.0, 14.0
 def shopping_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> Pages:
     """What to buy, shop by shop where the project names shops; then what to print and what to take from the drawer."""
     rows = list(_by_shop(plan) if plan.purchase is not None else _by_paper(plan))
-    said = [said for said in (how_cheap(plan), extra_words(plan), budget_words(plan)) if said]
-    rows += sentence_rows(said)
+    rows += sentence_rows(purchase_words(plan))
     printed = [note for paper in plan.papers for note in how_to_print(paper, plan.project.unit, plan.project.currency)]
     if printed:
         rows = [*spaced(rows, 0.3), bar("print at home"), *sentence_rows(printed, "•")]

@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from nesting.cost.sheet import cost_sheet
 from nesting.cost.values import CostSheet
 from nesting.lengths import Unit
-from nesting.money import write_cents
 from nesting.plan import Plan
 from nesting.reports import words
 from nesting.reports.cautions import CAUTIONS, FIRST
+from nesting.reports.cost_rows import cost_notes, cost_rows, design_names, to_pay
 from nesting.reports.drawing import Drawing, Group, Label, Rectangle, Shape, line
 from nesting.reports.kits import Kit, KitPart, kits
 from nesting.reports.lettering import CAP_HEIGHT, TIMES, Words, size_words, text_width
@@ -204,7 +203,7 @@ def cost_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -
     rows: list[Row] = []
     for first in range(0, max(len(sheet.designs), 1), _MOST_DESIGNS):
         rows += spaced(_cost_table(sheet, first), 0.25)
-    rows = [*spaced(rows + sentence_rows(cost_notes(sheet)), 0.15), bar("how good the plan is")]
+    rows = [*spaced(rows + sentence_rows([*to_pay(sheet), *cost_notes(sheet)]), 0.15), bar("how good the plan is")]
     for paper in plan.papers:
         name = Cell((paper.paper.name,), 0.0, 2.5, bold=True)
         row = table_row("proof", [name, Cell((words.verdict(paper),), LIVE_WIDTH, 4.5, "end")], 0.28, rule=False)
@@ -226,8 +225,7 @@ def _cost_table(sheet: CostSheet, first: int) -> list[Row]:
         return table_row(kind, [Cell((name,), 0.0, room, bold=bold), *cells,
                            Cell((all_,), LIVE_WIDTH, step - 0.12, "end", bold=bold)], 0.29)  # fmt: skip
 
-    designs = [sheet.designs[n] for n in shown]
-    names = [wrapped(design.design or "piece list", SMALL, step - 0.14) for design in designs]
+    names = [wrapped(name, SMALL, step - 0.14) for name in design_names(sheet)[first : shown.stop]]
     deep = max(map(len, names), default=1)
     rows: list[Row] = []
     for n in range(deep):
@@ -235,37 +233,9 @@ def _cost_table(sheet: CostSheet, first: int) -> list[Row]:
         head = heads([Cell((text,), x, step - 0.12, "end") for text, x in zip(
             [*texts, "all" if n + 1 == deep else ""], [*rights, LIVE_WIDTH], strict=True)], n + 1 == deep)  # fmt: skip
         rows.append(head)
-    for each in sheet.lines:
-        name = f"{each.kind.value}: {each.name}" if each.name else each.kind.value
-        rows.append(row("cost", name, [write_cents(each.shares[n]) for n in shown], write_cents(each.cents)))
-    rows.append(row("sum", "together", [write_cents(d.cents) for d in designs], write_cents(sheet.total), True))
-    cards = sum(design.cards for design in sheet.designs)
-    if cards:
-        rows.append(row("cards", "cards", [str(design.cards) for design in designs], str(cards)))
-        rows.append(row("each", "a card", [_each(d.per_card) for d in designs], _each(sheet.per_card), True))
-    if any(design.price for design in sheet.designs):
-        prices = ["" if design.price is None else write_cents(design.price) for design in designs]
-        rows.append(row("price", "price of a card", prices, "", True))
+    for each in cost_rows(sheet):
+        rows.append(row(each.kind, each.name, each.texts[first : shown.stop], each.together, each.bold))
     return rows
-
-
-def _each(cents: Fraction | None) -> str:
-    return "" if cents is None else write_cents(int(cents + Fraction(1, 2)))
-
-
-def cost_notes(sheet: CostSheet) -> list[str]:
-    """What is to be paid now, and what is worth money though no card bears it."""
-    said = []
-    if sheet.cash is not None:
-        said.append(f"To pay for paper now: {write_cents(sheet.cash, sheet.currency)}.")
-    if sheet.kept:
-        said.append(f"Offcuts worth keeping are worth {write_cents(sheet.kept, sheet.currency)}; no card bears them.")
-    if sheet.at_hand:
-        drawer = write_cents(sheet.at_hand, sheet.currency)
-        said.append(f"Paper from the drawer counts at what new paper costs: {drawer}.")
-    if sheet.unpriced:
-        said.append(f"No price is known for {', '.join(sheet.unpriced)}; that paper counts as nothing here.")
-    return said
 
 
 # ------------------------------------------------------------------------------------------ cautions

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from fractions import Fraction
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -23,6 +22,7 @@ from nesting.money import write_cents
 from nesting.plan import Plan
 from nesting.reports import phrases, words
 from nesting.reports.cautions import CAUTIONS, FIRST, SHORT
+from nesting.reports.cost_rows import cost_notes, cost_rows, design_names, to_pay
 from nesting.reports.drawing import Drawing
 from nesting.reports.fold_drawing import draw_base
 from nesting.reports.fold_sheet import SCALES, FoldSubject
@@ -32,10 +32,10 @@ from nesting.reports.lettering import TIMES, plain
 from nesting.reports.packet import folds
 from nesting.reports.plan_data import fingerprint
 from nesting.reports.print_words import how_to_print
-from nesting.reports.shopping import ShopList, budget_words, extra_words, how_cheap, shop_lists
+from nesting.reports.shopping import ShopList, purchase_words, shop_lists
 from nesting.reports.stock_lists import from_drawer, to_keep
 from nesting.reports.svg import svg_text
-from nesting.reports.text_pages import cost_notes, kit_name, kit_title
+from nesting.reports.text_pages import kit_name, kit_title
 from nesting.reports.web_cuts import papers_data
 from nesting.reports.web_lengths import length_html, size_html
 
@@ -125,7 +125,7 @@ def _buying(plan: Plan) -> Data:
     if plan.price is not None and plan.to_buy:
         sheets = "" if plan.purchase is not None else f"{phrases.plural(plan.to_buy, 'sheet')}, "
         total = f"{sheets}{write_cents(plan.price, sign)} together"
-    said = [sentence for sentence in (how_cheap(plan), extra_words(plan), budget_words(plan)) if sentence]
+    said = purchase_words(plan)
     said += [sentence for paper in plan.papers for sentence in how_to_print(paper, unit, sign)]
     return {"shops": [shop for shop in shops if shop["rows"]], "said": said, "drawer": drawer, "total": total}
 
@@ -211,27 +211,7 @@ def _keep(plan: Plan) -> list[Data]:
 
 
 def _cost(sheet: CostSheet) -> Data:
-    rows = [
-        {"name": f"{line.kind.value}: {line.name}" if line.name else line.kind.value, "sum": False,
-         "texts": [write_cents(cents) for cents in (*line.shares, line.cents)]}
-        for line in sheet.lines
-    ]  # fmt: skip
-    cards = [design.cards for design in sheet.designs]
-    rows.append(_sum("together", [write_cents(each.cents) for each in sheet.designs], write_cents(sheet.total)))
-    if any(cards):
-        rows.append({"name": "cards", "sum": False, "texts": [*map(str, cards), str(sum(cards))]})
-        rows.append(_sum("a card", [_each(each.per_card) for each in sheet.designs], _each(sheet.per_card)))
-    if any(design.price for design in sheet.designs):
-        prices = ["" if each.price is None else write_cents(each.price) for each in sheet.designs]
-        rows.append(_sum("price of a card", prices, ""))
-    designs = [design.design or "piece list" for design in sheet.designs]
+    rows = [{"name": row.name, "sum": row.bold, "texts": [*row.texts, row.together]} for row in cost_rows(sheet)]
     currency = f", in {sheet.currency}" if sheet.currency else ""
-    return {"currency": currency, "designs": designs, "rows": rows, "notes": cost_notes(sheet)}
-
-
-def _sum(name: str, texts: list[str], last: str) -> Data:
-    return {"name": name, "sum": True, "texts": [*texts, last]}
-
-
-def _each(cents: Fraction | None) -> str:
-    return "" if cents is None else write_cents(int(cents + Fraction(1, 2)))
+    notes = [*to_pay(sheet), *cost_notes(sheet)]
+    return {"currency": currency, "designs": design_names(sheet), "rows": rows, "notes": notes}

@@ -1,0 +1,79 @@
+"""The cost sheet as rows of words: the same on the terminal, on paper and on the tablet.
+
+In: a CostSheet. Out: rows with one text for each design and one for all, and sentences on what no row holds. The fact
+of the trade: what is in the drawer or was bought beyond need is worth money, and no card bears it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from nesting.cost.values import CostSheet
+from nesting.money import whole_cents, write_cents
+
+
+@dataclass(frozen=True, slots=True)
+class CostRow:
+    """One line; kind: cost, sum, cards, each or price. texts: by design."""
+
+    kind: str
+    name: str
+    texts: tuple[str, ...]
+    together: str
+
+    @property
+    def bold(self) -> bool:
+        """Sums, and what a card costs."""
+        return self.kind in ("sum", "each", "price")
+
+
+def design_names(sheet: CostSheet) -> list[str]:
+    """The heads of the columns."""
+    return [design.design or "piece list" for design in sheet.designs]
+
+
+def cost_rows(sheet: CostSheet) -> list[CostRow]:
+    """Costs by line and design, their sums, what a card costs and may be sold for."""
+    designs, cards = sheet.designs, [design.cards for design in sheet.designs]
+    rows = [
+        CostRow(
+            "cost", f"{line.kind.value}: {line.name}" if line.name else line.kind.value,
+            tuple(write_cents(share) for share in line.shares), write_cents(line.cents),
+        )
+        for line in sheet.lines
+    ]  # fmt: skip
+    sums = tuple(write_cents(design.cents) for design in designs)
+    rows.append(CostRow("sum", "together", sums, write_cents(sheet.total)))
+    if any(cards):
+        rows.append(CostRow("cards", "cards", tuple(map(str, cards)), str(sum(cards))))
+        rows.append(CostRow("each", "a card", tuple(each(one.per_card) for one in designs), each(sheet.per_card)))
+    if any(design.price for design in designs):
+        prices = tuple("" if design.price is None else write_cents(design.price) for design in designs)
+        rows.append(CostRow("price", "price of a card", prices, ""))
+    return rows
+
+
+def each(cents: Fraction | None) -> str:
+    """For one card in whole cents, half a cent up; the exact share is in the sums."""
+    return "" if cents is None else write_cents(whole_cents(cents))
+
+
+def cost_notes(sheet: CostSheet) -> list[str]:
+    """What is worth money though no card bears it, and what has no price."""
+    said, sign = [], sheet.currency
+    if sheet.kept:
+        said.append(f"Offcuts worth keeping are worth {write_cents(sheet.kept, sign)}; no card bears them.")
+    if sheet.beyond_need:
+        beyond = write_cents(sheet.beyond_need, sign)
+        said.append(f"Sheets of packs that are not cut were paid {beyond}; no card bears them.")
+    if sheet.at_hand:
+        said.append(f"Paper from the drawer counts at what new paper costs: {write_cents(sheet.at_hand, sign)}.")
+    if sheet.unpriced:
+        said.append(f"No price is known for {', '.join(sheet.unpriced)}; that paper counts as nothing here.")
+    return said
+
+
+def to_pay(sheet: CostSheet) -> list[str]:
+    """What is to be spent on paper now, where every price is known."""
+    return [] if sheet.cash is None else [f"To pay for paper now: {write_cents(sheet.cash, sheet.currency)}."]
