@@ -207,7 +207,7 @@ class PartNeeds:
     """The needs of the parts of some layouts; `sizes` are their settings, smallest first."""
 
     def __init__(self, parts: Parts, roots: Iterable[int]) -> None:
-        self.sizes = _all_sizes(parts, roots)
+        self.sizes = all_sizes(parts, roots)
         self.needs = Needs(len(self.sizes))
         self._parts = parts
         self._of_part: dict[int, int] = {}
@@ -234,7 +234,8 @@ class PartNeeds:
         return known
 
 
-def _all_sizes(parts: Parts, roots: Iterable[int]) -> tuple[int, ...]:
+def all_sizes(parts: Parts, roots: Iterable[int]) -> tuple[int, ...]:
+    """Every setting that the parts take, smallest first."""
     sizes: set[int] = set()
     seen: set[int] = set()
     todo = list(roots)

@@ -167,7 +167,8 @@ class WaysOfWork:
     most_error_steps: a piece in which more stop settings add up is flagged. square_first: the edges of the sheets
     are not to be trusted: margins are trimmed off under the stop before anything else, and an untrimmed edge counts
     as an error. halve_rows: a row of equal parts without waste, in which too many errors would add up, is halved
-    first; that takes more settings. The times' defaults are common practice, no published source.
+    first; that takes more settings. least_trim: the thinnest trim that comes off clean, an eighth of an
+    inch. The defaults are common practice, no published source.
     """
 
     deep: int = 1
@@ -183,3 +184,4 @@ class WaysOfWork:
     most_error_steps: int = 2
     square_first: bool = False
     halve_rows: bool = False
+    least_trim: int = 10_160

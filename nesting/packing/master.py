@@ -107,11 +107,9 @@ def least_whole(
 
     As far as `nodes` nodes of the search find them; empty where none were found.
     """
-    _greet_unseen()
-    model = highspy.Highs()
-    for option, value in (("output_flag", False), ("threads", 1), ("random_seed", 1), ("mip_rel_gap", 0.0),
-                          ("mip_max_nodes", nodes)):  # fmt: skip
-        model.setOptionValue(option, value)
+    model = _new_model()
+    model.setOptionValue("mip_rel_gap", 0.0)
+    model.setOptionValue("mip_max_nodes", nodes)
     none: tuple[np.ndarray, np.ndarray] = (np.array([], dtype=np.int32), np.array([], dtype=np.float64))
     for number, (cost, limit) in enumerate(zip(costs, most, strict=True)):
         model.addCol(float(cost), 0.0, highspy.kHighsInf if limit is None else float(limit), 0, *none)
@@ -120,6 +118,49 @@ def least_whole(
         model.addRow(least, highspy.kHighsInf, len(factors), *_entries(list(factors.items())))
     model.run()
     return [max(0, floor(value + 0.5)) for value in model.getSolution().col_value]
+
+
+def few_layouts(
+    needs: Sequence[int], sheets: Sequence[int], columns: Sequence[Column], most: Sequence[int],
+    effort: Sequence[tuple[int, int, frozenset[int]]], price_of_a_size: int, start: Sequence[int], nodes: int,
+) -> list[int]:  # fmt: skip
+    """Uses of columns that cover the needs from exactly so many sheets of each source with the least effort found.
+
+    most: how often each column may be used. effort: per column what it costs to use it at all, what each copy
+    costs, and its sizes; each size that occurs costs once. start: uses that are known to do.
+    """
+    model = _new_model()
+    infinity, whole, count = highspy.kHighsInf, highspy.HighsVarType.kInteger, len(columns)
+    sizes = {size: place for place, size in enumerate(sorted({size for _, _, some in effort for size in some}))}
+    for (_, each, _), times in zip(effort, most, strict=True):
+        model.addCol(float(each), 0.0, float(times), 0, *_entries([]))
+    for once, _, _ in effort:
+        model.addCol(float(once), 0.0, 1.0, 0, *_entries([]))
+    for _ in sizes:
+        model.addCol(float(price_of_a_size), 0.0, 1.0, 0, *_entries([]))
+    for number in range(2 * count):
+        model.changeColIntegrality(number, whole)
+
+    def row(least: float, greatest: float, entries: Sequence[tuple[int, float]]) -> None:
+        model.addRow(least, greatest, len(entries), *_entries(entries))
+
+    for kind, need in enumerate(needs):
+        row(float(need), infinity, [(n, float(c.counts[kind])) for n, c in enumerate(columns) if c.counts[kind]])
+    for source, taken in enumerate(sheets):
+        row(float(taken), float(taken), [(n, 1.0) for n, column in enumerate(columns) if column.source == source])
+    values = [float(times) for times in start] + [float(times > 0) for times in start] + [0.0] * len(sizes)
+    for number, (times, (_, _, some)) in enumerate(zip(most, effort, strict=True)):
+        row(-infinity, 0.0, [(number, 1.0), (count + number, -float(times))])
+        for size in sorted(some):
+            row(-infinity, 0.0, [(count + number, 1.0), (2 * count + sizes[size], -1.0)])
+            if start[number]:
+                values[2 * count + sizes[size]] = 1.0
+    solution = highspy.HighsSolution()
+    solution.col_value = values
+    model.setSolution(solution)
+    model.setOptionValue("mip_max_nodes", nodes)
+    model.run()
+    return [max(0, floor(value + 0.5)) for value in model.getSolution().col_value[:count]] or list(start)
 
 
 @functools.cache
@@ -137,6 +178,15 @@ def _greet_unseen() -> None:
         os.close(unseen)
 
 
+def _new_model() -> highspy.Highs:
+    _greet_unseen()
+    model = highspy.Highs()
+    model.setOptionValue("output_flag", False)
+    model.setOptionValue("threads", 1)
+    model.setOptionValue("random_seed", 1)
+    return model
+
+
 def _model(
     needs: Sequence[int], tiers: Sequence[Sequence[Tier]], missing: Sequence[float], *, whole: bool
 ) -> highspy.Highs:
@@ -144,11 +194,7 @@ def _model(
 
     Columns: missing pieces of each kind, then sheets of each tier; layouts come later.
     """
-    _greet_unseen()
-    model = highspy.Highs()
-    model.setOptionValue("output_flag", False)
-    model.setOptionValue("threads", 1)
-    model.setOptionValue("random_seed", 1)
+    model = _new_model()
     infinity = highspy.kHighsInf
     none: tuple[np.ndarray, np.ndarray] = (np.array([], dtype=np.int32), np.array([], dtype=np.float64))
     for need in needs:

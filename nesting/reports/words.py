@@ -77,10 +77,12 @@ def proof(plan: PaperPlan) -> str:
 def traded(trade: Trade, unit: Unit) -> str:
     """What was given for layouts that are quicker to cut."""
     start = f"These layouts were chosen because they are quicker to cut by {phrases.duration(trade.seconds)}"
-    if trade.before is None or trade.before == trade.after:
+    if trade.before is None:
         return f"{start}."
     before = phrases.size(trade.before.width, trade.before.height, unit)
     after = "none" if trade.after is None else phrases.size(trade.after.width, trade.after.height, unit)
+    if before == after:
+        return f"{start}."
     return f"{start}; the largest offcut is {after} instead of {before}."
 
 

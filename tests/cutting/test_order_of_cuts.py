@@ -265,3 +265,11 @@ def test_many_single_layouts_become_one_layout_cut_in_a_stack() -> None:
     assert sum(use.copies * counts_of(use.root, 1)[0] for use in choice.uses) == 6
     assert len(choice.uses) < len(uses)
     assert choice.seconds_saved > 0
+
+
+def test_no_sheet_is_taken_for_nothing_where_one_layout_would_hold_all() -> None:
+    half = CutPart(20, 10, Axis.ACROSS, (PiecePart(10, 10, 0), FreePart(10, 10)))
+    task = PackingTask((PieceKind(10, 10, 2),), (SheetKind(20, 10),))
+    choice = quicker(task, (Use(0, half, 2),), (), FINE)
+    assert all(any(counts_of(use.root, 1)) for use in choice.uses)
+    assert replay(task, choice.uses, FINE, choice.order) == ()

@@ -1,0 +1,141 @@
+"""From the same sheets the same pieces, by fewer and plainer layouts: which of many layouts, and how often each.
+
+In: the uses of one paper, other layouts found on the way, the ways of work. Out: uses that cut exactly the same pieces
+from exactly as many sheets of each kind. The fact of the trade: every layout is a job of its own, every size on it a
+setting, and what a layout loses against the fullest one must come out of what the sheets have to spare.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from nesting.cutting.layout_work import Work, work_of
+from nesting.cutting.passes import WaysOfWork
+from nesting.cutting.trim import counts_of, without_surplus
+from nesting.cutting.trim_left import with_trim
+from nesting.packing.layout import PackingTask, Use
+from nesting.packing.master import Column, Master, few_layouts
+from nesting.packing.plain import plain_layouts
+from nesting.packing.stock import Stock, stock
+from nesting.packing.trees import free_node
+
+ROUNDS = 50, 100  # layouts to choose from: few first, since a good choice among few is soon found
+MOST_PLAIN = 80  # of these, strips from edge to edge
+NODES = 5  # of each search: most good choices are found at its first
+SCALE = 1 << 20  # what a sheet is worth in whole prices, about
+Counts = tuple[int, ...]
+
+
+def with_fewer_layouts(
+    task: PackingTask, uses: tuple[Use, ...], pool: tuple[Use, ...], ways: WaysOfWork
+) -> tuple[Use, ...]:
+    """The same pieces from the same sheets, by layouts that are less work as far as that can be estimated."""
+    return _Choosing(task, uses, ways).uses(pool) if uses else uses
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """A layout, what it gives, what it loses against the best sheets, the work it is, copies at the start."""
+
+    use: Use
+    counts: Counts
+    loss: int
+    work: Work
+    copies: int
+
+
+class _Choosing:
+    """One choice: the sheets of each kind and the pieces stay as they are given."""
+
+    def __init__(self, task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork) -> None:
+        self._task, self._given, self._ways = task, uses, ways
+        self._sheets: dict[int, int] = {}
+        self._copies: dict[Use, int] = {}
+        self._needs = [0] * len(task.pieces)
+        for use in uses:
+            layout = Use(use.sheet, use.root, 1)
+            self._sheets[use.sheet] = self._sheets.get(use.sheet, 0) + use.copies
+            self._copies[layout] = self._copies.get(layout, 0) + use.copies
+            for kind, each in enumerate(self._counts(use)):
+                self._needs[kind] += each * use.copies
+        self._places = {sheet: place for place, sheet in enumerate(self._sheets)}
+
+    def uses(self, pool: Iterable[Use]) -> tuple[Use, ...]:
+        """The best choice found, or the given one."""
+        known = [*self._copies, *(Use(use.sheet, use.root, 1) for use in pool if use.sheet in self._sheets)]
+        prices, sheet_prices = self._prices(list(dict.fromkeys(known)))
+        slack = sum(taken * sheet_prices[sheet] for sheet, taken in self._sheets.items())
+        slack = max(0, slack - _dot(self._needs, prices))
+        ready = stock(self._task)
+        for sheet in self._sheets:
+            known += self._plain(ready, sheet, prices, sheet_prices[sheet] - slack)
+        known += [trimmed for use in known if (trimmed := with_trim(self._task, use, self._ways)) is not None]
+        layouts = list(dict.fromkeys(known))
+        found = []
+        for use, work in zip(layouts, work_of(self._task, layouts, self._ways), strict=True):
+            counts = self._counts(use)
+            loss = sheet_prices[use.sheet] - _dot(counts, prices)
+            if loss <= slack or use in self._copies:
+                found.append(_Candidate(use, counts, loss, work, self._copies.get(use, 0)))
+        found.sort(key=lambda one: (one.copies == 0, one.loss + one.work.once * SCALE // 1000))
+        times = [one.copies for one in found]
+        for most in ROUNDS:
+            used = [place for place, copies in enumerate(times) if copies]
+            others = [place for place, copies in enumerate(times) if not copies]
+            some = [*used, *others[: max(0, most - len(used))]]
+            chosen = self._choose([found[place] for place in some], [times[place] for place in some], slack)
+            for place, copies in zip(some, chosen, strict=True):
+                times[place] = copies
+        changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
+        exact = without_surplus(self._task, changed, self._needs)
+        return exact if all(any(self._counts(use)) for use in exact) else self._given
+
+    def _choose(self, some: list[_Candidate], start: list[int], slack: int) -> list[int]:
+        """How often to use each of these, at first so often; the solver's word for it is checked."""
+        times = few_layouts(
+            self._needs,
+            list(self._sheets.values()),
+            [Column(self._places[one.use.sheet], one.counts, free_node(0, 0)) for one in some],
+            [max(least, self._most(one, slack)) for one, least in zip(some, start, strict=True)],
+            [(one.work.once, one.work.each, one.work.sizes) for one in some],
+            self._ways.seconds_per_setting,
+            start,
+            NODES,
+        )
+        left, short = dict(self._sheets), list(self._needs)
+        for one, copies in zip(some, times, strict=True):
+            left[one.use.sheet] -= copies
+            short = [need - copies * each for need, each in zip(short, one.counts, strict=True)]
+        return start if any(left.values()) or max(short, default=0) > 0 else times
+
+    def _counts(self, use: Use) -> Counts:
+        return counts_of(use.root, len(self._task.pieces))
+
+    def _prices(self, layouts: list[Use]) -> tuple[list[int], dict[int, int]]:
+        """What the last piece of each kind, and the last sheet of each kind, is worth: whole numbers."""
+        master = Master(self._needs, [[(1, None)] for _ in self._places], [4.0] * len(self._needs))
+        for use in layouts:
+            master.add(Column(self._places[use.sheet], self._counts(use), free_node(0, 0)))
+        solved = master.solve()
+        pieces = [round(price * SCALE) for price in solved.pieces]
+        return pieces, {sheet: round(solved.sheets[place] * SCALE) for sheet, place in self._places.items()}
+
+    def _plain(self, ready: Stock, sheet: int, prices: list[int], least: int) -> list[Use]:
+        """Layouts of strips from edge to edge that the trimmer can cut."""
+        for source in ready.sources:
+            if sheet in source.kinds:
+                made = plain_layouts(source, self._needs, prices, least)[:MOST_PLAIN]
+                uses = [ready.use(sheet, node) for _, node in made]
+                return [use for use in uses if use is not None]
+        return []
+
+    def _most(self, one: _Candidate, slack: int) -> int:
+        """How often a layout can be used: not more than is needed, nor than what the sheets have to spare allows."""
+        needed = [-(-need // count) for need, count in zip(self._needs, one.counts, strict=True) if count]
+        most = min(max(needed, default=0), self._sheets[one.use.sheet])
+        return min(most, slack // one.loss) if one.loss > 0 else most
+
+
+def _dot(counts: Sequence[int], prices: Sequence[int]) -> int:
+    return sum(count * price for count, price in zip(counts, prices, strict=True))

@@ -1,0 +1,125 @@
+"""Layouts that are less work: the same pieces from the same sheets, trims where there is room, errors never denied."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from cut_plans import random_plan
+
+from nesting.cutting.doubt import doubtful
+from nesting.cutting.few_layouts import with_fewer_layouts
+from nesting.cutting.parts import Parts, letters
+from nesting.cutting.passes import WaysOfWork, What
+from nesting.cutting.replay import replay
+from nesting.cutting.sequence import order_cuts
+from nesting.cutting.trim import counts_of
+from nesting.cutting.trim_left import with_trim
+from nesting.packing.check import check
+from nesting.packing.layout import (
+    Allowed,
+    Answer,
+    Axis,
+    Bound,
+    CutPart,
+    CutRules,
+    FreePart,
+    Margins,
+    Outcome,
+    PackingTask,
+    PieceKind,
+    PiecePart,
+    Reason,
+    SheetKind,
+    Use,
+)
+from nesting.packing.plain import plain_layouts
+from nesting.packing.solve import Effort, solve
+from nesting.packing.stock import stock
+
+WAYS = WaysOfWork(ruler_step=1, most_piles=10_000, least_trim=2)
+RULES = (CutRules(), CutRules(kerf=1), CutRules(largest_setting=80, narrowest_held=10))
+
+
+def _task(rules: CutRules, copies: int) -> PackingTask:
+    sizes = (30, 50, True), (42, 27, False), (60, 20, True), (24, 24, False), (38, 57, True)
+    kinds = tuple(PieceKind(w, h, copies * (1 + n % 2), (Allowed(0, turn),)) for n, (w, h, turn) in enumerate(sizes))
+    return PackingTask(kinds, (SheetKind(120, 120, margins=Margins(bottom=4)), SheetKind(100, 140, cost=2)), rules)
+
+
+def test_pieces_in_which_errors_must_add_up_are_never_more_than_those_in_which_they_do() -> None:
+    for seed in range(60):
+        task, uses = random_plan(seed, sheets=2, size=30, margins=seed % 3 == 0, blocks=seed % 4 == 0)
+        for use in uses:
+            for ways in (WAYS, replace(WAYS, square_first=True)):
+                parts = Parts(task, ways, letters(task, (use,)))
+                least = doubtful(parts, parts.add_layout(use), int(ways.square_first))
+                order = order_cuts(task, (use,), ways, work=300)
+                found = sum(leaf.part.what is What.PIECE and leaf.error_steps > 1 for leaf in order.parts)
+                assert least <= found
+
+
+def test_a_row_without_waste_leaves_one_piece_in_doubt_and_a_trim_leaves_none() -> None:
+    tight = CutPart(20, 30, Axis.DOWN, (PiecePart(20, 10, 0), PiecePart(20, 10, 0), PiecePart(20, 10, 0)))
+    loose = CutPart(20, 32, Axis.DOWN, (*tight.parts, FreePart(20, 2)))
+    task = PackingTask((PieceKind(20, 10, 3),), (SheetKind(20, 30), SheetKind(20, 32)))
+    for number, (root, wanted) in enumerate(((tight, 1), (loose, 0))):
+        parts = Parts(task, WAYS, {0: "A"})
+        assert doubtful(parts, parts.add_layout(Use(number, root, 1))) == wanted
+
+
+def test_a_trim_is_left_where_the_row_has_room_and_nowhere_else() -> None:
+    pair = CutPart(20, 10, Axis.ACROSS, (PiecePart(9, 10, 0), PiecePart(11, 10, 1)))
+    for spare, helped in ((10, True), (3, False), (0, False)):
+        rows = (pair, pair, PiecePart(20, 8, 2), FreePart(20, 2))
+        strip = CutPart(20, 30, Axis.DOWN, rows)
+        rest = FreePart(spare, 30) if spare else PiecePart(5, 30, 3)
+        sheet = CutPart(20 + (spare or 5), 30, Axis.ACROSS, (strip, rest))
+        kinds = tuple(PieceKind(*size, 1) for size in ((9, 10), (11, 10), (20, 8), (5, 30)))
+        task = PackingTask(kinds, (SheetKind(sheet.width, 30),))
+        use = Use(0, sheet, 1)
+        trimmed = with_trim(task, use, WAYS)
+        assert (trimmed is not None) is helped
+        if trimmed is not None:
+            assert counts_of(trimmed.root, 4) == counts_of(sheet, 4)
+            order = order_cuts(task, (trimmed,), WAYS)
+            assert replay(task, (trimmed,), WAYS, order) == ()
+            assert max(leaf.error_steps for leaf in order.parts if leaf.part.what is What.PIECE) == 1
+
+
+def test_trims_and_plain_layouts_stand_up_to_the_check_of_the_packer() -> None:
+    for rules in RULES:
+        task = _task(rules, 6)
+        ready = stock(task)
+        for source in ready.sources:
+            made = plain_layouts(source, [piece.need for piece in task.pieces], [1500, 1134, 1200, 576, 2166], 5000)
+            uses = [use for _, node in made if (use := ready.use(source.kinds[0], node)) is not None]
+            assert len(uses) > 5
+            for use in uses:
+                for one in (use, with_trim(task, use, WAYS)):
+                    if one is not None:
+                        _stands(task, one)
+
+
+def _stands(task: PackingTask, use: Use) -> None:
+    """One sheet alone, as the whole answer to a task of just its pieces."""
+    counts = counts_of(use.root, len(task.pieces))
+    pieces = tuple(replace(piece, need=count) for piece, count in zip(task.pieces, counts, strict=True))
+    alone = replace(task, pieces=pieces)
+    bound = Bound(0, 0, Reason.AREA)
+    assert check(alone, Answer((use,), (0,) * len(counts), Outcome.OPEN, bound)) == ()
+
+
+def test_the_choice_takes_the_same_sheets_and_cuts_the_same_pieces() -> None:
+    fewer = 0
+    for rules in RULES:
+        for copies in (1, 4, 9):
+            task = _task(rules, copies)
+            answer = solve(task, effort=Effort.QUICK)
+            uses = with_fewer_layouts(task, answer.uses, answer.pool, WAYS)
+            assert check(task, replace(answer, uses=uses)) == ()
+            for sheet in range(len(task.sheets)):
+                before, after = (sum(use.copies for use in some if use.sheet == sheet) for some in (answer.uses, uses))
+                assert before == after
+            fewer += len(uses) < len(answer.uses)
+            assert uses == with_fewer_layouts(task, answer.uses, answer.pool, WAYS)
+    assert fewer
