@@ -13,7 +13,7 @@ from fractions import Fraction
 from nesting.buying.check import check_purchase
 from nesting.buying.decide import Decision, Evidence, decide
 from nesting.buying.purchase import Purchase, postage_of
-from nesting.cutting.choose import quicker
+from nesting.cutting.choose import measured_after, quicker
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.replay import replay
 from nesting.describe.papers import Paper
@@ -30,8 +30,6 @@ from nesting.pieces.hidden_centres import hidden_centres
 from nesting.pieces.piece_list import Piece, PieceList, piece_list
 from nesting.pieces.supply import SourceKind, Supply, offers_of, supply
 
-SECONDS_WORTH_AN_OFFCUT = 60  # a larger offcut is given up only where that saves so much time; our own choice
-
 
 @dataclass(frozen=True, slots=True)
 class Offcut:
@@ -42,14 +40,21 @@ class Offcut:
     height: int
     count: int
 
+    @property
+    def sides(self) -> tuple[int, int]:
+        """Width and height."""
+        return self.width, self.height
+
 
 @dataclass(frozen=True, slots=True)
 class Trade:
-    """What choosing layouts that are quicker to cut changed: seconds saved, the largest offcut before and after."""
+    """What choosing layouts that are less work changed: seconds saved, the largest offcut, pieces to be measured."""
 
     seconds: int
     before: Offcut | None
     after: Offcut | None
+    doubtful_before: int
+    doubtful_after: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +335,7 @@ def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Pack
 
 
 def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order) -> PaperPlan:
-    """Layouts of the same sheets that are quicker to cut; a smaller largest offcut must be worth a minute."""
+    """Layouts of the same sheets that are less work, and what was traded for them."""
     answer = packed.answer
     choice = quicker(packed.task, answer.uses, answer.pool, ways, order=order)
     first = PaperPlan(packed, choice.before, ways)
@@ -338,10 +343,8 @@ def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order) -> PaperPlan:
         return first
     changed = PaperPlan(replace(packed, answer=replace(answer, uses=choice.uses)), choice.order, ways)
     before, after = (plan.offcuts[0] if plan.offcuts else None for plan in (first, changed))
-    smaller = before is not None and (after is None or after.width * after.height < before.width * before.height)
-    if smaller and choice.seconds_saved < SECONDS_WORTH_AN_OFFCUT:
-        return first
-    return replace(changed, trade=Trade(choice.seconds_saved, before, after))
+    doubtful = (measured_after(plan.uses, plan.order) for plan in (first, changed))
+    return replace(changed, trade=Trade(choice.seconds_saved, before, after, *doubtful))
 
 
 def ways_of_work(trimmer: Trimmer, paper: Paper) -> WaysOfWork:
@@ -358,6 +361,8 @@ def ways_of_work(trimmer: Trimmer, paper: Paper) -> WaysOfWork:
         seconds_per_setting=habits.setting,
         seconds_per_turn=habits.turn,
         seconds_per_stack=habits.stack,
+        seconds_per_measure=habits.measure,
+        seconds_per_offcut=habits.offcut,
         most_error_steps=habits.errors,
         square_first=habits.square_first,
         halve_rows=habits.halve_rows,

@@ -1,8 +1,9 @@
 """Among plans that take the same sheets, one that is quicker to cut: fewer and plainer layouts, each more often.
 
 In: the uses of one paper, other layouts found on the way, the ways of work. Out: uses that cut exactly the same
-pieces from exactly the same sheets, with their order of cuts, never slower than the first ones. The fact of the
-trade: twenty sheets of one layout are stacked and cut as one; twenty layouts of one sheet are twenty jobs.
+pieces from exactly the same sheets, with their order of cuts, never more work than the first ones. Work is minutes at
+the trimmer, with pieces to be measured added and offcuts taken off at the user's own prices. The fact of the trade:
+twenty sheets of one layout are stacked and cut as one; twenty layouts of one sheet are twenty jobs.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from nesting.cutting.few_layouts import with_fewer_layouts
-from nesting.cutting.passes import CutOrder, Order, WaysOfWork
+from nesting.cutting.layout_work import worth
+from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.sequence import WORK, order_cuts
 from nesting.packing.layout import PackingTask, Use
 
@@ -26,7 +28,7 @@ class Choice:
 
     @property
     def seconds_saved(self) -> int:
-        """How much quicker the choice is."""
+        """How much quicker the choice is; less than nothing where larger offcuts or surer pieces are worth the time."""
         return self.before.seconds - self.order.seconds
 
 
@@ -40,7 +42,7 @@ def quicker(
     work: int = WORK,
     stop: Callable[[], bool] | None = None,
 ) -> Choice:
-    """Uses of one paper that are quicker to cut, or those given where none are found.
+    """Uses of one paper that are less work, or those given where none are found.
 
     Sheets taken of each kind and pieces cut of each kind stay the same, so the cost does. Surplus pieces of a
     layout that is used more often become waste; the packer's own check should see the result like any other.
@@ -50,6 +52,19 @@ def quicker(
     changed = with_fewer_layouts(task, uses, pool, ways)
     if changed != uses:
         found = order_cuts(task, changed, ways, order=order, work=work, stop=stop)
-        if (found.seconds, found.settings) < (before.seconds, before.settings):
+        if _price(task, changed, ways, found) < _price(task, uses, ways, before):
             best = Choice(changed, found, before)
     return best
+
+
+def measured_after(uses: tuple[Use, ...], order: CutOrder) -> int:
+    """Pieces in which the errors of two settings or more add up, over all copies."""
+    pieces = (leaf for leaf in order.parts if leaf.part.what is What.PIECE)
+    return sum(uses[leaf.layout].copies for leaf in pieces if leaf.error_steps > 1)
+
+
+def _price(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, order: CutOrder) -> tuple[int, int]:
+    """Seconds in all: at the trimmer, measuring what is doubtful, less what the offcuts are worth; then settings."""
+    offcuts = (leaf for leaf in order.parts if leaf.part.what is What.KEEP)
+    kept = sum(uses[leaf.layout].copies * worth(task, ways, leaf.width, leaf.height) for leaf in offcuts)
+    return order.seconds + ways.seconds_per_measure * measured_after(uses, order) - kept, order.settings

@@ -2,12 +2,12 @@
 
 In: layouts of one paper, the ways of work. Out: seconds for each layout and for each of its copies, and its sizes.
 The fact of the trade: every layout brings its own lines of instruction, every sheet its strokes; and a piece in which
-errors add up has to be measured and trued. Scrap counts as work too, so that offcuts to keep are not cut up for little.
+errors add up has to be measured and trued. A large offcut is worth work: it serves for more than two small ones.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from nesting.cutting.doubt import doubtful
@@ -15,9 +15,6 @@ from nesting.cutting.needs import all_sizes
 from nesting.cutting.parts import Block, Parts, letters, measured
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.packing.layout import PackingTask, Use
-
-SECONDS_PER_DOUBT = 10  # measuring and truing one piece: our own choice
-SECONDS_PER_SHEET = 120  # what a sheet's worth of offcuts to keep is worth, against scrap: our own choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,15 +27,15 @@ class Work:
 
 
 def work_of(task: PackingTask, uses: Sequence[Use], ways: WaysOfWork) -> list[Work]:
-    """The work of each layout; copies do not count."""
+    """The work of each layout; copies do not count. What a sheet loses against one that is kept whole is work too."""
     parts = Parts(task, ways, letters(task, uses))
     found = []
     for use in uses:
         root = parts.add_layout(use)
         once = _lines(parts, root, set()) * (ways.seconds_per_stack + ways.seconds_per_setting // 3)
-        doubt = SECONDS_PER_DOUBT * doubtful(parts, root, int(ways.square_first))
-        scrap = SECONDS_PER_SHEET * _scrap(parts, root) // max(1, use.root.width * use.root.height)
-        each = _strokes(parts, root) * ways.seconds_per_stroke // ways.deep + doubt + scrap
+        doubt = ways.seconds_per_measure * doubtful(parts, root, int(ways.square_first))
+        lost = ways.seconds_per_offcut - sum(worth(task, ways, *size) for size in _kept(parts, root))
+        each = _strokes(parts, root) * ways.seconds_per_stroke // ways.deep + doubt + lost
         found.append(Work(once, each, frozenset(all_sizes(parts, [root]))))
     return found
 
@@ -60,9 +57,17 @@ def _strokes(parts: Parts, number: int) -> int:
     return len(block.children) - 1 + sum(_strokes(parts, child) for child in block.children)
 
 
-def _scrap(parts: Parts, number: int) -> int:
-    """Area that is neither in a piece nor in an offcut to keep."""
+def worth(task: PackingTask, ways: WaysOfWork, width: int, height: int) -> int:
+    """How many seconds of work an offcut is worth: as its area against the largest sheet's, squared."""
+    whole = max(sheet.width * sheet.height for sheet in task.sheets)
+    return ways.seconds_per_offcut * (width * height) ** 2 // whole**2
+
+
+def _kept(parts: Parts, number: int) -> Iterator[tuple[int, int]]:
+    """The sizes of the offcuts to keep in a part."""
     part = parts[number]
     if isinstance(part, Block):
-        return sum(_scrap(parts, child) for child in part.children)
-    return part.width * part.height if part.table.what is What.SCRAP else 0
+        for child in part.children:
+            yield from _kept(parts, child)
+    elif part.table.what is What.KEEP:
+        yield part.width, part.height

@@ -168,7 +168,9 @@ class WaysOfWork:
     are not to be trusted: margins are trimmed off under the stop before anything else, and an untrimmed edge counts
     as an error. halve_rows: a row of equal parts without waste, in which too many errors would add up, is halved
     first; that takes more settings. least_trim: the thinnest trim that comes off clean, an eighth of an
-    inch. The defaults are common practice, no published source.
+    inch. seconds_per_measure: to measure and true a piece in which errors add up. seconds_per_offcut: how long one
+    would work for an offcut as large as the largest sheet; one of half that size is worth a quarter of it. These two
+    defaults are our own choice; the others are common practice, no published source.
     """
 
     deep: int = 1
@@ -181,6 +183,8 @@ class WaysOfWork:
     seconds_per_setting: int = 15
     seconds_per_turn: int = 4
     seconds_per_stack: int = 6
+    seconds_per_measure: int = 10
+    seconds_per_offcut: int = 300
     most_error_steps: int = 2
     square_first: bool = False
     halve_rows: bool = False

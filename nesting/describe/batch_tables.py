@@ -154,11 +154,11 @@ def _habits(trimmer: Table, findings: Findings) -> Habits:
     seconds: dict[str, int] = {}
     if said is not None:
         table = Table(said.about("trimmer, seconds"), findings)
-        for name in ("stroke", "setting", "turn", "stack"):
+        for name in ("stroke", "setting", "turn", "stack", "measure", "offcut"):
             taken = table.take(name, whole(0, MOST_SECONDS))
             if taken is not None:
                 seconds[name] = taken
-        table.close("seconds may hold stroke, setting, turn and stack.")
+        table.close("seconds may hold stroke, setting, turn, stack, measure and offcut.")
     piles = trimmer.take("piles", whole(1, MOST_PILES))
     errors = trimmer.take("errors", whole(1, MOST_PILES))
     return Habits(

@@ -77,7 +77,8 @@ class Habits:
 
     piles: the most piles of unfinished parts that may lie about. errors: a piece in which more stop settings add up
     is flagged. square_first: the sheets' edges are not to be trusted. halve_rows: rows in which errors would add up
-    are halved first. The times are in seconds.
+    are halved first. The times are in seconds; what it takes to measure a piece in which errors add up, and what an
+    offcut as large as a sheet is worth, are our own choice.
     """
 
     piles: int = 8
@@ -88,6 +89,8 @@ class Habits:
     setting: int = 15
     turn: int = 4
     stack: int = 6
+    measure: int = 10
+    offcut: int = 300
 
 
 @dataclass(frozen=True, slots=True)

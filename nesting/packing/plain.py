@@ -65,9 +65,12 @@ def plain_layouts(source: Source, needs: Sequence[int], prices: Sequence[int], l
 
 
 def _rows(strips: list[_Strip], needs: Sequence[int], room: int) -> Iterator[tuple[tuple[_Strip, int], ...]]:
-    """Rows of strips of one or two kinds, as many of the last as there is room for."""
+    """Rows of strips of one or two kinds, as many of the last as there is room for, or of one kind one fewer."""
     for strip in strips:
-        yield ((strip, min(room // strip.extent, strip.useful(needs))),)
+        most = min(room // strip.extent, strip.useful(needs))
+        yield ((strip, most),)
+        if most > 1:
+            yield ((strip, most - 1),)
     for one, two in combinations(strips, 2):
         for times in range(1, min(one.useful(needs), (room - two.extent) // one.extent) + 1):
             rest = room - times * one.extent

@@ -94,9 +94,12 @@ def show_detail(console: Console, plan: Plan) -> None:
         console.print(Text(words.proof(paper)))
         _show_layouts(console, paper, plan.project.unit)
         _show_passes(console, paper, plan.project.unit)
+        kept: dict[tuple[int, str], int] = {}
         for offcut in paper.offcuts:
             size = phrases.size(offcut.width, offcut.height, plan.project.unit, with_unit=True)
-            console.print(f"Keep {offcut.count} x {size} (layout {offcut.layout + 1}).")
+            kept[offcut.layout, size] = kept.get((offcut.layout, size), 0) + offcut.count
+        for (layout, size), count in kept.items():
+            console.print(f"Keep {count} x {size} (layout {layout + 1}).")
 
 
 def _show_layouts(console: Console, paper: PaperPlan, unit: Unit) -> None:

@@ -75,15 +75,20 @@ def proof(plan: PaperPlan) -> str:
 
 
 def traded(trade: Trade, unit: Unit) -> str:
-    """What was given for layouts that are quicker to cut."""
-    start = f"These layouts were chosen because they are quicker to cut by {phrases.duration(trade.seconds)}"
-    if trade.before is None:
-        return f"{start}."
-    before = phrases.size(trade.before.width, trade.before.height, unit)
-    after = "none" if trade.after is None else phrases.size(trade.after.width, trade.after.height, unit)
-    if before == after:
-        return f"{start}."
-    return f"{start}; the largest offcut is {after} instead of {before}."
+    """What was given for layouts that are less work, in one sentence."""
+    time = phrases.duration(abs(trade.seconds))
+    got = f"{time} {'quicker' if trade.seconds > 0 else 'longer'} to cut" if trade.seconds else "as long to cut"
+    facts = [f"Of layouts that take the same sheets, these are {got}"]
+    before, after = (
+        "none" if offcut is None else phrases.size(min(offcut.sides), max(offcut.sides), unit)
+        for offcut in (trade.before, trade.after)
+    )
+    if before != after:
+        facts.append(f"the largest offcut is {after} instead of {before}")
+    if trade.doubtful_before != trade.doubtful_after:
+        pieces = phrases.plural(trade.doubtful_after, "piece") if trade.doubtful_after else "no piece"
+        facts.append(f"errors add up in {pieces} instead of {trade.doubtful_before}")
+    return "; ".join(facts) + "."
 
 
 def notes(plan: Plan) -> list[str]:
