@@ -21,6 +21,7 @@ from nesting.command_parts import (
     EFFORT,
     EXIT_SHORT,
     FOLDER,
+    JSON,
     ORDER,
     console,
     folder_of,
@@ -73,12 +74,17 @@ def main() -> None:
 
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
+@JSON
 @_plainly
-def new(folder: Path) -> None:
+def new(folder: Path, as_json: bool) -> None:
     """Lay down a small commented starter project that plans at once."""
     from nesting.describe.starter import write_starter
 
-    for path in write_starter(folder):
+    written = write_starter(folder)
+    if as_json:
+        print_json({"folder": str(folder), "files": [path.name for path in written]})
+        return
+    for path in written:
         click.echo(f"wrote {path}")
     click.echo(f"Next: nesting plan {folder}")
 
@@ -103,7 +109,7 @@ def check(project: Path, fit: bool, as_json: bool) -> None:
     count = sum(piece.count for piece in pieces.pieces)
     click.echo(f"No mistakes: {plural(cards, 'card')}, {plural(count, 'piece')}, {plural(len(found.papers), 'paper')}.")
     for design, note in grain_notes(pieces):
-        click.echo(f"{design}: {note}")
+        console().print(f"{design}: {note}", markup=False)
     if fit:
         from nesting.fit import fits_of, sentences
         from nesting.reports.terminal import show_paragraphs
@@ -187,7 +193,7 @@ def plan(
             written = write_plan(made, folder, maps=maps, progress=say)
         show_plan(console(), made)
         for proposal in proposals(made):
-            click.echo(proposal_words(proposal, made.project.currency))
+            console().print(proposal_words(proposal, made.project.currency), markup=False)
         if detail:
             show_detail(console(), made)
         if cost:
@@ -227,16 +233,19 @@ def _make_plan(project: Path, effort: str, order: str, drawer: bool, file: Path 
 
 @main.command()
 @click.argument("topic", required=False)
+@JSON
 @_plainly
-def explain(topic: str | None) -> None:
+def explain(topic: str | None, as_json: bool) -> None:
     """Explain the files of a project, with examples; without a topic, list the topics."""
     from nesting.describe.explain import explain as text_of
     from nesting.describe.explain import topics
 
-    if topic is None:
-        click.echo(f"Topics: {', '.join(topics())}.\nFor one of them: nesting explain papers")
-    elif topic not in topics():
+    if topic is not None and topic not in topics():
         raise click.UsageError(f"“{topic}” is not a topic; choose one of {', '.join(topics())}.")
+    if as_json:
+        print_json({"topics": topics()} if topic is None else {"topic": topic, "text": text_of(topic)})
+    elif topic is None:
+        click.echo(f"Topics: {', '.join(topics())}.\nFor one of them: nesting explain papers")
     else:
         click.echo(text_of(topic).rstrip())
 

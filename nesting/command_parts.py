@@ -50,11 +50,11 @@ def folder_of(project: Path) -> Path:
     return project.parent if project.is_file() else project
 
 
-def console(*, errors: bool = False, piped: int = 80) -> Console:
-    """Where tables and sentences go; `piped`: columns where no terminal shows them."""
+def console(*, errors: bool = False) -> Console:
+    """Where tables and sentences go."""
     from nesting.reports.terminal import new_console
 
-    return new_console(errors=errors, piped=piped)
+    return new_console(errors=errors)
 
 
 def print_json(data: object) -> None:

@@ -174,7 +174,13 @@ def write_length(length: Length, unit: Unit, *, with_unit: bool = False) -> str:
 
 
 def write_size(width: Length, height: Length, unit: Unit, *, with_unit: bool = False) -> str:
-    """Write "width x height" (across, then up), with the unit once at the end where it is asked for."""
+    """Write "width x height" (across, then up), with the unit once at the end where it is asked for.
+
+    Where one of the two is told in millimetres, since no ruler shows it in inches, each has its own unit.
+    """
+    exact = unit is not Unit.INCH or (as_fraction(width) is not None and as_fraction(height) is not None)
+    if not exact:
+        return f"{write_length(width, unit, with_unit=True)} x {write_length(height, unit, with_unit=True)}"
     size = f"{write_length(width, unit)} x {write_length(height, unit)}"
     return f"{size} {unit.value}" if with_unit else size
 

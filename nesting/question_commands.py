@@ -69,9 +69,7 @@ def how_many(
     answer = _with_status(lambda say: ask(found, wanted, cents, progress=say))
     written: tuple[Path, ...] = ()
     if out is not None and answer.plan is not None:
-        from nesting.reports.plan_folder import write_plan
-
-        written = write_plan(answer.plan, out)
+        written = _write(answer.plan, out)
     if as_json:
         print_json(how_many_data(answer))
         return
@@ -123,7 +121,8 @@ def batch(
 @_PLAN
 @DRAWER_FILE
 @click.option("--again", is_flag=True, help="The same plan was cut a second time.")
-def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> None:
+@JSON
+def done(project: Path, folder: Path | None, file: Path | None, again: bool, as_json: bool) -> None:
     """Record that a plan was cut: take out of the drawer what it used, put its offcuts in.
 
     Once only. "nesting stash undo" takes it back.
@@ -137,13 +136,17 @@ def done(project: Path, folder: Path | None, file: Path | None, again: bool) -> 
     with Stash(stash_path(file), new=True) as stash:
         taken = 0 if not again and stash.is_recorded(mark_of(made)) else sum(c.count for c in used_items(made, stash))
         numbers = record_plan(stash, made, again=again)
-        after = stash.items(gone=True)
+        put_in = [item for item in stash.items(gone=True) if item.number in numbers]
+    if as_json:
+        from nesting.reports.drawer_data import items_data
+
+        print_json({"taken_out": taken, "put_in": items_data(put_in)})
+        return
     click.echo(f"Recorded: {_sheets(taken)} taken out of the drawer.")
-    for item in after:
-        if item.number in numbers:
-            sheet = item.details.sheet
-            size = write_size(sheet.width, sheet.height, item.details.unit, with_unit=True)
-            click.echo(f"Put in: no. {item.number}, {item.details.paper} {size}, now {item.count}.")
+    for item in put_in:
+        sheet = item.details.sheet
+        size = write_size(sheet.width, sheet.height, item.details.unit, with_unit=True)
+        click.echo(f"Put in: no. {item.number}, {item.details.paper} {size}, now {item.count}.")
     click.echo("Write their numbers on them. “nesting stash undo” takes it all back.")
 
 
@@ -169,7 +172,6 @@ def recut(
     from nesting.questions.recut import recut as ask
     from nesting.questions.recut import rest_of
     from nesting.reports.plan_data import plan_data
-    from nesting.reports.plan_folder import write_plan
     from nesting.reports.question_tables import show_recut
     from nesting.reports.question_words import read_cut_to, read_spoiled
     from nesting.stash.planning import mark_of
@@ -184,8 +186,8 @@ def recut(
         if rest.plan is not None:
             where = out or folder_of(project) / "recut"
             plan = replace(rest.plan, rest_of=rest_of(made, rest, mark_of(made)))
-            written = write_plan(plan, where)
-            click.echo(f"{len(written)} files in {where}; when it is cut: nesting done {project} --plan {where}")
+            written = _write(plan, where)
+            click.echo(f"{len(written)} files in {where}; when it is cut:\nnesting done {project} --plan {where}")
     if rest.plan is not None and not rest.plan.complete:
         sys.exit(EXIT_SHORT)
 
@@ -195,8 +197,18 @@ def recut(
 
 def _read_plan(project: Path, folder: Path | None, drawer: bool = False, file: Path | None = None) -> Plan:
     from nesting.reports.plan_read import read_plan
+    from nesting.reports.terminal import working
 
-    return read_plan(folder or folder_of(project) / "plan", read_with_drawer(project, drawer, file))
+    with working("reading the plan, and checking it again"):
+        return read_plan(folder or folder_of(project) / "plan", read_with_drawer(project, drawer, file))
+
+
+def _write(plan: Plan, folder: Path) -> tuple[Path, ...]:
+    from nesting.reports.plan_folder import write_plan
+    from nesting.reports.terminal import working
+
+    with working("drawing the maps") as say:
+        return write_plan(plan, folder, progress=say)
 
 
 def _sum(words: str | None) -> int:

@@ -167,15 +167,16 @@ def _details_options(command: Callable[..., None]) -> Callable[..., None]:
 @click.argument("count", type=int, default=1, required=False)
 @_details_options
 @_NOTE
+@JSON
 @click.pass_context
-def add(context: click.Context, /, count: int, note: str, **said: str | None) -> None:
+def add(context: click.Context, /, count: int, note: str, as_json: bool, **said: str | None) -> None:
     """Put sheets or offcuts in: nesting stash add pine "5 x 7" 3."""
     from nesting.stash.drawer import Lot
 
     details = _described(context, None, said)
     with _open(context, new=True) as drawer:
         (number,) = drawer.add([Lot(details, count)], note)
-        _tell(drawer.item(number), "now in the drawer; write its number on it")
+        _tell(drawer.item(number), "now in the drawer; write its number on it", as_json)
 
 
 @stash.command()
@@ -185,36 +186,39 @@ def add(context: click.Context, /, count: int, note: str, **said: str | None) ->
 @_details_options
 @click.option("--count", type=click.IntRange(0, 1_000_000), help="How many there are, counted anew.")
 @_NOTE
+@JSON
 @click.pass_context
 def correct(
-    context: click.Context, /, number: int, count: int | None, note: str, **said: str | None
+    context: click.Context, /, number: int, count: int | None, note: str, as_json: bool, **said: str | None
 ) -> None:
     """Say anew what a lot is, or how many there are."""
     with _open(context) as drawer:
         details = _described(context, drawer.item(number).details, said)
-        _tell(drawer.correct(number, details, count, note), "corrected")
+        _tell(drawer.correct(number, details, count, note), "corrected", as_json)
 
 
 @stash.command("take-out")
 @_NUMBER
 @_COUNT
 @_NOTE
+@JSON
 @click.pass_context
-def take_out(context: click.Context, number: int, count: int, note: str) -> None:
+def take_out(context: click.Context, number: int, count: int, note: str, as_json: bool) -> None:
     """Take sheets out: nesting stash take-out 17 2."""
     with _open(context) as drawer:
-        _tell(drawer.take_out(number, count, note), "left")
+        _tell(drawer.take_out(number, count, note), "left", as_json)
 
 
 @stash.command("put-back")
 @_NUMBER
 @_COUNT
 @_NOTE
+@JSON
 @click.pass_context
-def put_back(context: click.Context, number: int, count: int, note: str) -> None:
+def put_back(context: click.Context, number: int, count: int, note: str, as_json: bool) -> None:
     """Put sheets back: nesting stash put-back 17."""
     with _open(context) as drawer:
-        _tell(drawer.put_back(number, count, note), "in the drawer")
+        _tell(drawer.put_back(number, count, note), "in the drawer", as_json)
 
 
 @stash.command("list")
@@ -248,8 +252,9 @@ def search(context: click.Context, paper: str, fits: str | None, as_json: bool) 
 @stash.command("import")
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--again", is_flag=True, help="Read the same list in a second time.")
+@JSON
 @click.pass_context
-def read_in(context: click.Context, file: Path, again: bool) -> None:
+def read_in(context: click.Context, file: Path, again: bool, as_json: bool) -> None:
     """Put in a whole list (CSV: paper, width, height, count, print, grain, rim left ..., kept, added, label)."""
     from nesting.lengths import Unit
     from nesting.stash.list_file import read_list
@@ -257,20 +262,29 @@ def read_in(context: click.Context, file: Path, again: bool) -> None:
     lots, mark = read_list(file, Unit(context.obj[1]))
     with _open(context, new=True) as drawer:
         numbers = drawer.read_in(lots, mark, file.name, again=again)
-        click.echo(f"{sum(lot.count for lot in lots)} sheets put in, as {len(set(numbers))} items.")
+    sheets, items = sum(lot.count for lot in lots), sorted(set(numbers))
+    if as_json:
+        print_json({"file": str(file), "sheets": sheets, "items": items})
+    else:
+        click.echo(f"{sheets} sheets put in, as {len(items)} items.")
 
 
 @stash.command("export")
 @click.argument("file", type=click.Path(path_type=Path), required=False)
+@JSON
 @click.pass_context
-def write_out(context: click.Context, file: Path | None) -> None:
-    """Write the drawer as a list (CSV) to FILE, or to the terminal."""
+def write_out(context: click.Context, file: Path | None, as_json: bool) -> None:
+    """Write the drawer as a list (CSV) to FILE, or to the terminal; there as JSON where that is asked for."""
     from nesting.errors import NestingError, Place, Problem
     from nesting.files import write_whole
     from nesting.stash.list_file import write_list
 
     with _open(context) as drawer:
-        text = write_list(drawer.items())
+        items = drawer.items()
+    if file is None and as_json:
+        _show(items, as_json)
+        return
+    text = write_list(items)
     if file is None:
         click.echo(text, nl=False)
         return
@@ -279,7 +293,10 @@ def write_out(context: click.Context, file: Path | None) -> None:
     except OSError as wrong:
         what = f"This file cannot be written ({wrong.strerror or 'the system gave no reason'})."
         raise NestingError([Problem(Place(str(file)), what, "Name another file.")]) from None
-    click.echo(f"wrote {file}")
+    if as_json:
+        print_json({"file": str(file), "items": len(items)})
+    else:
+        click.echo(f"wrote {file}")
 
 
 @stash.command()
@@ -304,21 +321,32 @@ def history(context: click.Context, as_json: bool) -> None:
         undone = f" (undone by {entry.undone_by})" if entry.undone_by else ""
         redone = items or ", ".join(str(number) for number in entry.corrected)
         table.add_row(str(entry.number), entry.at[:10], act + undone, redone, _escaped(entry.note))
-    console(piped=100).print(table)
+    console().print(table)
 
 
 @stash.command()
 @click.argument("entry", type=int, required=False)
+@JSON
 @click.pass_context
-def undo(context: click.Context, entry: int | None) -> None:
+def undo(context: click.Context, entry: int | None, as_json: bool) -> None:
     """Take back an entry of the history; without a number, the latest."""
+    from nesting.reports.drawer_data import history_data
+
     with _open(context) as drawer:
         undone = drawer.undo(entry)
-    click.echo(f"Entry {undone.number} ({undone.act.value}, {undone.at[:10]}) is undone.")
+    if as_json:
+        print_json(history_data([undone])[0])
+    else:
+        click.echo(f"Entry {undone.number} ({undone.act.value}, {undone.at[:10]}) is undone.")
 
 
-def _tell(item: Item, what: str) -> None:
-    click.echo(f"No. {item.number}, {item.details.paper} {_sides(item)}: {item.count} {what}.")
+def _tell(item: Item, what: str, as_json: bool) -> None:
+    if as_json:
+        from nesting.reports.drawer_data import items_data
+
+        print_json(items_data([item])[0])
+    else:
+        click.echo(f"No. {item.number}, {item.details.paper} {_sides(item)}: {item.count} {what}.")
 
 
 def _sides(item: Item) -> str:
@@ -340,8 +368,9 @@ def _show(items: list[Item] | tuple[Item, ...], as_json: bool) -> None:
     if not items:
         click.echo("Nothing found.")
         return
+    own = [head for head in ("kept", "label") if any(getattr(item.details, head) for item in items)]
     table = new_table()
-    for head in ("no.", "paper", "size", "count", "print", "grain", "kept", "added", "label"):
+    for head in ("no.", "paper", "size", "count", "print", "grain", "added", *own):
         table.add_column(head, justify="right" if head in ("no.", "count") else "left")
     for item in items:
         known = item.details
@@ -349,13 +378,12 @@ def _show(items: list[Item] | tuple[Item, ...], as_json: bool) -> None:
             str(item.number), _escaped(known.paper), _sides(item), str(item.count),
             known.direction.value if known.direction else "?",
             "?" if known.grain is Grain.UNKNOWN else known.grain.value,
-            _escaped(known.kept), item.added, _escaped(known.label),
+            item.added, *(_escaped(getattr(known, head)) for head in own),
         )  # fmt: skip
-    console(piped=100).print(table)
+    console().print(table)
 
 
 def _escaped(words: str) -> str:
     from rich.markup import escape
 
     return escape(words)
-

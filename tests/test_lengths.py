@@ -109,6 +109,8 @@ def test_fractions_of_an_inch_are_written_reduced(length: Length) -> None:
 def test_sizes_are_written_across_then_up() -> None:
     assert write_size(inches("5.5"), inches("8.5"), Unit.INCH) == "5 1/2 x 8 1/2"
     assert write_size(mm(105), mm("148.5"), Unit.MILLIMETRE, with_unit=True) == "105 x 148.5 mm"
+    assert write_size(mm(50), inches("12"), Unit.INCH) == "50 mm x 12 in"
+    assert write_size(inches("12"), mm(50), Unit.INCH, with_unit=True) == "12 in x 50 mm"
 
 
 def test_a_length_holds_whole_ticks_only() -> None:

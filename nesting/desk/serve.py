@@ -79,9 +79,8 @@ def _later(environ: object, start: object) -> list[bytes]:
     return []
 
 
-def serve(folder: Path, drawer: Path, port: int, *, browser: bool, say: Callable[[str], None]) -> None:
+def serve(serving: Serving, *, browser: bool, say: Callable[[str], None]) -> None:
     """Serve until Ctrl-C."""
-    serving = Serving(folder, drawer, port)
     say(f"The desk is at {serving.address}")
     say("Only this machine can see it. Leave it with Ctrl-C.")
     if browser:

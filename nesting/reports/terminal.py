@@ -70,9 +70,9 @@ def show_paragraphs(console: Console, paragraphs: Sequence[Sequence[str]]) -> No
             console.print(Padding(Text(sentence), (0, 0, 0, 2)))
 
 
-def new_console(*, errors: bool = False, piped: int = 80) -> Console:
-    """A console on standard output or for errors; where the output is piped, it is `piped` columns wide."""
-    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else piped)
+def new_console(*, errors: bool = False) -> Console:
+    """A console on standard output or for errors; where the output is piped, it is 80 columns wide."""
+    return Console(stderr=errors, highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 80)
 
 
 @contextmanager
