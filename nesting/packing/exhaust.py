@@ -2,8 +2,8 @@
 
 In: a stock, a column generation with its tables filled, a cost. Out: a plan of that cost or less, or that there is
 none, or that finding out would take too long. The facts of the trade: what all sheets of a plan lose against their
-best is known beforehand from its cost, so small batches leave few ways; and whoever needs two of a piece cannot fill a
-sheet with ten, which prices alone do not see.
+best is known beforehand from its cost, so small batches leave few ways, and large ones few where their cost is just
+met; and whoever needs two of a piece cannot fill a sheet with ten, which prices alone do not see.
 """
 
 from __future__ import annotations
@@ -17,13 +17,15 @@ from nesting.packing.columns import Columns
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
 from nesting.packing.patterns import Patterns, State
+from nesting.packing.remainders import none_adds_up
 from nesting.packing.rounding import Layout, Sheets, settled
 from nesting.packing.stock import Item, Source, Stock, trims
 from nesting.packing.tallies import Tallies
 from nesting.packing.trees import Node, cut_node
 
 LOOK = 10_000  # steps between two looks whether to stop
-MOST_SHEETS = 300  # of a plan that is tried; beyond it ways are too many anyhow
+MOST_SHEETS = 300  # of a plan that is put together sheet by sheet
+REMAINDERS = 10  # this part of all steps goes into looking at remainders
 Way = tuple[Axis, tuple[tuple[State, int], ...]] | Item  # cut into parts that give these sets, or trim to a piece
 
 
@@ -45,6 +47,16 @@ class Steps:
     def __init__(self, left: int, stop: Callable[[], bool] | None = None) -> None:
         self.left, self.stop = left, stop
         self._look = left
+
+    def lend(self, some: int) -> Steps:
+        """At most so many of those left, to be spent on one thing; `back` takes in what it leaves."""
+        given = max(0, min(some, self.left))
+        self.left -= given
+        return Steps(given, self.stop)
+
+    def back(self, lent: Steps) -> None:
+        """Take in what is left of what was lent."""
+        self.left += max(0, lent.left)
 
     def take(self, some: int = 1) -> None:
         """Count some; raises TooLong when there are none left, or when told to stop."""
@@ -85,18 +97,16 @@ class Tried:
     layouts: tuple[Layout, ...] = ()
 
 
-def exhaust(ready: Stock, columns: Columns, cost: int, steps: int, stop: Callable[[], bool] | None = None) -> Tried:
-    """Whether a plan costs at most `cost`, and one if so; for few sheets and any number of turns only."""
+def exhaust(ready: Stock, columns: Columns, cost: int, left: Steps) -> Tried:
+    """Whether a plan costs at most `cost`, and one if so; for any number of turns only."""
     slack, scale = columns.slack(cost), columns.worth_of_cost()
     if ready.limits.turns is not None or slack is None or scale is None or slack < 0:
-        return Tried(Verdict.UNKNOWN)
-    if cost > MOST_SHEETS * max(price for source in ready.sources for price, _ in ready.tiers(source)):
         return Tried(Verdict.UNKNOWN)
     most = sum(columns.needs)
     tiers = [(source, *tier) for source, one in enumerate(ready.sources) for tier in ready.tiers(one)]
     limits = [most if limit is None else min(limit, most) for _, _, limit in tiers]
     fields = Tallies([*columns.needs, *limits])
-    left, ways = Steps(steps, stop), {}
+    ways: dict[int, Ways] = {}
     choices: list[Choice] = []
     try:
         for number, (source, price, limit) in enumerate(tiers):
@@ -113,18 +123,41 @@ def exhaust(ready: Stock, columns: Columns, cost: int, steps: int, stop: Callabl
             choices += [Choice(tier, *found, tier.price - found[1]) for found in ways[source].sets]
     except TooLong:
         return Tried(Verdict.UNKNOWN)
+    prices = columns.whole_prices()
+    if _needs_between(choices, fields, prices, columns.needs, slack, left):
+        return Tried(Verdict.NONE)
     try:
-        chosen = _Cover(choices, columns.whole_prices(), fields, left).search(slack)
+        if cost > MOST_SHEETS * max(price for _, price, _ in tiers):
+            raise TooLong
+        chosen = _Cover(choices, prices, fields, left).search(slack)
     except TooLong:
-        layouts = [
-            Layout(ready.sources[source].kinds[0], some.node(counts), fields.unpack(counts)[: len(columns.needs)])
-            for source, some in ways.items() for counts, _ in some.sets
-        ]  # fmt: skip
-        return Tried(Verdict.UNKNOWN, layouts=tuple(layouts))
+        return Tried(Verdict.UNKNOWN, layouts=_layouts(ready, ways, fields, len(prices)))
     if chosen is None:
         return Tried(Verdict.NONE)
     sheets = [Sheets(one.tier.source, ways[one.tier.source].node(one.counts), 1) for one in chosen]
     return Tried(Verdict.FOUND, settled(ready, sheets))
+
+
+def _needs_between(
+    choices: Sequence[Choice], fields: Tallies, prices: Sequence[int], needs: Sequence[int], slack: int, left: Steps
+) -> bool:
+    """Whether remainders alone show that no numbers of sheets add up to the needs."""
+    some = left.lend(left.left // REMAINDERS)
+    try:
+        sets = [(fields.unpack(choice.counts)[: len(needs)], choice.loss) for choice in choices]
+        return none_adds_up(sets, prices, needs, slack, some.take)
+    except TooLong:
+        return False
+    finally:
+        left.back(some)
+
+
+def _layouts(ready: Stock, ways: dict[int, Ways], fields: Tallies, kinds: int) -> tuple[Layout, ...]:
+    """All ways as layouts, as they are chosen from."""
+    return tuple(
+        Layout(ready.sources[source].kinds[0], some.node(counts), fields.unpack(counts)[:kinds])
+        for source, some in ways.items() for counts, _ in some.sets
+    )  # fmt: skip
 
 
 class Ways:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from nesting.packing.bounds import Proof, by_area
 from nesting.packing.columns import PRECISION, Columns
-from nesting.packing.exhaust import Verdict, exhaust
+from nesting.packing.exhaust import Steps, Verdict, exhaust
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.improve import improve
@@ -29,12 +29,16 @@ MOST_AT_FIRST = 60  # pieces of which a first plan is made before any layout is 
 MOST_REST = 120  # pieces in a rest that is planned at once
 MOST_CHOICE = 1500  # layouts to choose from
 MOST_POOL = 40  # layouts that the answer keeps for each paper
+REST_SHARE = 3  # this part of the joins left for rests goes into each
 LONGER = 5  # so many times as long is every way tried in the end as at first
 
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands."""
+    """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands.
+
+    So many joins for each time that all ways are tried, and as many for the rests of all dives together.
+    """
 
     mending: int
     gathering: int
@@ -137,9 +141,10 @@ def _exactly(
             plan.offer([*cut, *last])
             pool.extend(layouts_in(ready, last))
             if not done() and sum(piece.need for piece in rest.pieces) < pieces:
-                plan.offer([*cut, *_rest_within(rest, proof.cost - cost_of(rest, tuple(cut)), scale, work, stop)])
+                plan.offer([*cut, *_rest_within(rest, proof.cost - cost_of(rest, tuple(cut)), scale, left)])
         return done()
 
+    left = Steps(1000 * work.joins, stop)
     pieces = sum(piece.need for piece in plan.task.pieces)
     for keep in range(work.dives):
         if done():
@@ -163,16 +168,19 @@ def _exactly(
     return _by_trying_all(ready, plan, columns, proof, replace(work, joins=LONGER * work.joins), done)
 
 
-def _rest_within(
-    rest: PackingTask, cost: int, scale: int, work: Work, stop: Callable[[], bool]
-) -> tuple[Use, ...]:
-    """A plan for the rest of a large batch at this cost, by trying all ways of cutting it; nothing if none is found."""
-    ready = stock(rest)
+def _rest_within(rest: PackingTask, cost: int, scale: int, left: Steps) -> tuple[Use, ...]:
+    """A plan for the rest of a large batch at this cost, by trying all ways of cutting it; nothing if none is found.
+
+    It takes a part of the steps that are left for all rests, so that the last ones, which are small, get theirs.
+    """
+    ready, some = stock(rest), left.lend(left.left // REST_SHARE)
     if not ready.sources:
         return ()
     columns = Columns(ready, scale)
-    columns.run(fully=True, stop=stop)
-    return exhaust(ready, columns, cost, 1000 * work.joins, stop).uses if columns.proof.cost <= cost else ()
+    columns.run(fully=True, stop=left.stop)
+    found = exhaust(ready, columns, cost, some).uses if columns.proof.cost <= cost else ()
+    left.back(some)
+    return found
 
 
 def _by_trying_all(
@@ -184,7 +192,7 @@ def _by_trying_all(
     """
     while plan.complete and not done():
         before = plan.cost
-        tried = exhaust(ready, columns, before - columns.unit, 1000 * work.joins, done)
+        tried = exhaust(ready, columns, before - columns.unit, Steps(1000 * work.joins, done))
         if tried.verdict is Verdict.NONE:
             costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
             sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets

@@ -3,7 +3,9 @@
 In: what the checker knows of each sheet kind (the value of every part, the cuts), prices, needs, a cost. Out: True
 where no sheets up to that cost give all needs; False where some do, or where trying would take too long. It shares
 nothing with the search whose word it doubts. The fact behind it: at given prices every sheet of a plan loses something
-against what its cost could buy, and the losses of all sheets together follow from the plan's cost alone.
+against what its cost could buy, and the losses of all sheets together follow from the plan's cost alone. Of large
+batches the remainders are looked at: what is given by threes does not add up to twenty thousand (Gomory 1969, Linear
+Algebra and its Applications 2, 451-558).
 """
 
 from __future__ import annotations
@@ -21,6 +23,8 @@ Pairs = Sequence[tuple[Sequence[int], Sequence[int]]]
 State = tuple[int, int]
 Left = tuple[int, ...]  # of each limited sheet kind
 MOST_TRIALS = 5_000_000
+MOST_MOVES = 200_000
+MOST_SHEETS = 1_000  # put together one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +72,74 @@ def none_within(
         for (cuts, _, _), worth, limit, gain in zip(some, full, limits, gains, strict=True):
             spare = slack - (worth - int(cuts.worth[-1, -1]))
             trial.allow(worth, limit, gain, trial.sets_of(cuts, spare) if spare >= 0 else ())
-        return not trial.can_cover(slack)
+        if _between(trial, prices, needs, slack):
+            return True
+        few = cost <= MOST_SHEETS * max((price for _, price, _ in some), default=0)
+        return few and not trial.can_cover(slack)
     except _TooMany:
         return False
+
+
+def _between(trial: _Trial, prices: Sequence[int], needs: Sequence[int], slack: int) -> bool:
+    """Whether the needs lie between all that sheets can add up to: what fits often is taken any number of times, forth
+    and back, so that only remainders count, and the rest, with pieces left out, as often as the losses allow.
+    """
+    digit, places = trial.counts.digit, trial.counts.places
+    moves = {(tuple(pieces >> at & digit for at in places), loss) for loss, pieces, _, _ in trial.sheets}
+    moves |= {(tuple(-int(k == kind) for k in range(len(needs))), prices[kind]) for kind in range(len(needs))}
+    for times in (1, 10, 100):
+        free = [list(counts) for counts, loss in moves if loss * times <= slack]
+        few = sorted((loss, counts) for counts, loss in moves if slack < loss * times <= slack * times)
+        if not _reaches(_echelon(free, len(needs)), few, needs, slack):
+            return True
+    return False
+
+
+def _echelon(rows: list[list[int]], kinds: int) -> list[tuple[int, list[int]]]:
+    """Rows with the same sums and differences: each with a last place of its own, that place above 0 and named."""
+    kept = []
+    for place in range(kinds - 1, -1, -1):
+        while sum(1 for row in rows if row[place]) > 1:
+            least = min((row for row in rows if row[place]), key=lambda row: abs(row[place]))
+            rows = [
+                row if row is least else [a - row[place] // least[place] * b for a, b in zip(row, least, strict=True)]
+                for row in rows
+            ]
+            rows = [row for row in rows if any(row)]
+        for row in [row for row in rows if row[place]]:
+            kept.append((place, row if row[place] > 0 else [-value for value in row]))
+        rows = [row for row in rows if not row[place]]
+    return kept
+
+
+def _reaches(
+    basis: list[tuple[int, list[int]]], few: Sequence[tuple[int, tuple[int, ...]]], needs: Sequence[int], slack: int
+) -> bool:
+    """Whether moves that lose no more than `slack` together lead to the needs, but for sums of the basis."""
+
+    def remainder(counts: Sequence[int]) -> tuple[int, ...]:
+        for place, row in basis:
+            times = counts[place] // row[place]
+            counts = [a - times * b for a, b in zip(counts, row, strict=True)] if times else counts
+        return tuple(counts)
+
+    goal, start = remainder(needs), remainder([0] * len(needs))
+    known, todo, trials = {start: 0}, [start], 0
+    for at in todo:  # grows on the way
+        if at == goal:
+            return True
+        for loss, counts in few:
+            trials += 1
+            if trials > MOST_MOVES:
+                return True  # perhaps: nothing is shown
+            lost = known[at] + loss
+            if lost > slack:
+                break
+            after = remainder([a + b for a, b in zip(at, counts, strict=True)])
+            if lost < known.get(after, slack + 1):
+                known[after] = lost
+                todo.append(after)
+    return False
 
 
 class _Counts:

@@ -55,11 +55,11 @@ def test_there_is_a_plan_of_the_best_cost_and_none_below(block: int, limited: bo
             continue
         columns = Columns(ready, PRECISION // 8)
         columns.run(fully=True)
-        tried = exhaust(ready, columns, best, 100_000)
+        tried = exhaust(ready, columns, best, Steps(100_000))
         assert tried.verdict is Verdict.FOUND
         assert cost_of(task, tried.uses) <= best
         assert not any(piece.need for piece in left_over(task, tried.uses).pieces)
-        tried = exhaust(ready, columns, best - columns.unit, 100_000)
+        tried = exhaust(ready, columns, best - columns.unit, Steps(100_000))
         assert tried.verdict is Verdict.NONE or (columns.slack(best - columns.unit) or 0) < 0
         seen += 1
     assert seen >= 20
@@ -93,11 +93,11 @@ def test_a_trimmers_limits_rule_out_no_plan_that_it_can_cut(block: int) -> None:
         columns = Columns(ready, PRECISION // 8)
         columns.run(fully=True)
         seen += 1
-        assert exhaust(ready, columns, best, 100_000).verdict is not Verdict.NONE
+        assert exhaust(ready, columns, best, Steps(100_000)).verdict is not Verdict.NONE
         bound = Bound(best, 0, Reason.EXHAUSTIVE, tuple(columns.whole_prices()))
         assert verify_bound(task, replace(bound, cost=best + 1)).cost <= best
         below = best - columns.unit
-        none += exhaust(ready, columns, below, 100_000).verdict is Verdict.NONE or (columns.slack(below) or 0) < 0
+        none += exhaust(ready, columns, below, Steps(100_000)).verdict is Verdict.NONE or (columns.slack(below) or 0) < 0
         agreed += verify_bound(task, bound).cost == best
     assert min(none, agreed) > 0.9 * seen > 15
 
@@ -136,14 +136,14 @@ def test_work_beyond_the_limit_is_left_undecided() -> None:
     ready = stock(FEW)
     columns = Columns(ready, PRECISION // 1000)
     columns.run(fully=True)
-    assert exhaust(ready, columns, 1000, 3).verdict is Verdict.UNKNOWN
+    assert exhaust(ready, columns, 1000, Steps(3)).verdict is Verdict.UNKNOWN
 
 
 def test_sheets_without_end_for_nothing_are_not_tried() -> None:
     ready = stock(replace(FEW, sheets=(SheetKind(48, 48, cost=0),)))
     columns = Columns(ready, 1000)
     columns.run()
-    assert exhaust(ready, columns, 1000, 100_000).verdict is Verdict.UNKNOWN
+    assert exhaust(ready, columns, 1000, Steps(100_000)).verdict is Verdict.UNKNOWN
 
 
 @pytest.mark.parametrize("seed", range(60))
