@@ -81,8 +81,10 @@ def none_within(
 
 
 def _between(trial: _Trial, prices: Sequence[int], needs: Sequence[int], slack: int) -> bool:
-    """Whether the needs lie between all that sheets can add up to: what fits often is taken any number of times, forth
-    and back, so that only remainders count, and the rest, with pieces left out, as often as the losses allow.
+    """Whether the needs lie between all that sheets can add up to.
+
+    What fits often is taken any number of times, forth and back, so that only remainders count; what fits seldom, and
+    pieces left out, as often as the losses allow.
     """
     digit, places = trial.counts.digit, trial.counts.places
     moves = {(tuple(pieces >> at & digit for at in places), loss) for loss, pieces, _, _ in trial.sheets}
