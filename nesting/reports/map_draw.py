@@ -7,6 +7,7 @@ inside where the name fits and by a key below the sheet where it does not.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from nesting.cutting.passes import What
@@ -29,16 +30,15 @@ from nesting.reports.map_ink import (
 from nesting.reports.map_keys import Key, key_marks, key_shapes, keys_height
 from nesting.reports.map_labels import blocks, free_rooms, place, smallest_letter
 from nesting.reports.map_marks import Mark, find_marks
-from nesting.reports.map_subject import Cell, MapSubject, Scene, Side, scene
+from nesting.reports.map_subject import Cell, Cut, MapSubject, Scene, Side, scene
 from nesting.reports.map_view import Frame, View, lay_out
 
 _ROUNDS = 5
 _ARROW_COLUMN = 0.3
 _SLIVER = 0.03  # narrower than this between its lines, a part is no place for a letter
 _LEAST_BESIDE_LEADERS = 4.0  # a letter without a key that would be smaller than this may lie on a leader
-
-
 _MOST_KEYS = 3  # letters outside of a map that the eye still follows
+_Cuts = dict[tuple[bool, int], list[Cut]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +66,13 @@ class _Named:
 def draw_map(subject: MapSubject, room: Box, turned: bool | None = None) -> MapInk:
     """The map as large as the room allows, at its top left; turned as `wants_turn` says where that is None."""
     drawn = scene(subject, turned)
-    marks = find_marks(drawn)
+    marks, cuts = find_marks(drawn), _by_place(drawn.cuts)
     deck = deck_depth(subject.copies)
     keys: tuple[Key, ...] = ()
     for rounds_left in reversed(range(_ROUNDS)):
         frame, arrow = _framed(subject, drawn, (*marks, *key_marks(keys)), room, deck, keys)
         leaders = leader_boxes(frame)
-        named = [_name(subject, drawn, cell, frame, leaders) for cell in drawn.cells]
+        named = [_name(subject, drawn, cell, frame, leaders, cuts) for cell in drawn.cells]
         unnamed = [n.cell for n in named if n.step > 4]
         more = Key.for_cells(drawn, unnamed, frame.view, keys, subject.unit, room.width)
         if not more or not rounds_left:
@@ -129,9 +129,9 @@ def _widest_gap(frame: Frame) -> tuple[float, float]:
     return max(zip(tops, ends, strict=True), key=lambda gap: round(gap[1] - gap[0], 6))
 
 
-def _name(subject: MapSubject, drawn: Scene, cell: Cell, frame: Frame, leaders: tuple[Box, ...]) -> _Named:
+def _name(subject: MapSubject, drawn: Scene, cell: Cell, frame: Frame, leaders: tuple[Box, ...], cuts: _Cuts) -> _Named:
     """Write into one cell what fits, below the mark for its head."""
-    inner = _inside_lines(cell, drawn, frame.view)
+    inner = _inside_lines(cell, cuts, frame.view)
     taken = [box for box in leaders if box.meets(inner)]
     marks: tuple[Group, ...] = ()
     if cell.what is What.PIECE:
@@ -157,22 +157,29 @@ def _name(subject: MapSubject, drawn: Scene, cell: Cell, frame: Frame, leaders: 
     return _Named(cell, box, block.labels(largest.centre), marks, 5)
 
 
-def _inside_lines(cell: Cell, drawn: Scene, view: View) -> Box:
+def _by_place(cuts: Iterable[Cut]) -> _Cuts:
+    """Cuts by whether they run upright, and where."""
+    found: _Cuts = {}
+    for cut in cuts:
+        found.setdefault((cut.vertical, cut.at), []).append(cut)
+    return found
+
+
+def _inside_lines(cell: Cell, cuts: _Cuts, view: View) -> Box:
     """The cell's rectangle without the halves of the lines that bound it."""
-    left, top, right, bottom = (SHEET_EDGE / 2 * POINT,) * 4
-    for cut in drawn.cuts:
-        half = cut_weight(cut.stage) / 2 * POINT
-        low, high = (cell.y, cell.y + cell.height) if cut.vertical else (cell.x, cell.x + cell.width)
-        if cut.start >= high or cut.end <= low:
-            continue
-        if cut.vertical:
-            left = max(left, half) if cut.at == cell.x else left
-            right = max(right, half) if cut.at == cell.x + cell.width else right
-        else:
-            top = max(top, half) if cut.at == cell.y else top
-            bottom = max(bottom, half) if cut.at == cell.y + cell.height else bottom
+
+    def half(upright: bool, at: int, low: int, high: int) -> float:
+        there = [cut for cut in cuts.get((upright, at), ()) if cut.start < high and cut.end > low]
+        return max((SHEET_EDGE, *(cut_weight(cut.stage) for cut in there))) / 2 * POINT
+
+    right, below = cell.x + cell.width, cell.y + cell.height
     box = view.box(cell.x, cell.y, cell.width, cell.height)
-    return Box(box.x0 + left, box.y0 + top, box.x1 - right, box.y1 - bottom)
+    return Box(
+        box.x0 + half(True, cell.x, cell.y, below),
+        box.y0 + half(False, cell.y, cell.x, right),
+        box.x1 - half(True, right, cell.y, below),
+        box.y1 - half(False, below, cell.x, right),
+    )
 
 
 def _grain_mark(subject: MapSubject, drawn: Scene, cell: Cell, inner: Box) -> tuple[Box, Group] | None:

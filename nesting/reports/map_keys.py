@@ -14,6 +14,7 @@ from nesting.cutting.passes import What
 from nesting.lengths import Unit
 from nesting.reports.drawing import Disc, Group, Strokes
 from nesting.reports.look import DISC_RADIUS, INK, LEADER
+from nesting.reports.map_crossings import Crossings
 from nesting.reports.map_discs import leader_dots, way_out
 from nesting.reports.map_labels import Block, Row
 from nesting.reports.map_marks import Mark, Way
@@ -24,6 +25,7 @@ _LETTER, _SIZE = 14.0, 11.5
 _HEIGHT = 0.3
 _APART = 0.14
 _DOT = 0.032
+_Square = tuple[str, int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +48,9 @@ class Key:
         keyed = {index for key in known for index in key.indices}
         fresh = [cell for cell in cells if cell.index not in keyed and cell.what is not What.SCRAP]
         keys: list[Key] = []
+        field = Crossings(scene)
         for cluster in _clusters(fresh):
-            start = min((_way_down(scene, cell, view) for cell in cluster), key=lambda way: way[0])[1]
+            start = min((_way_down(field, cell, view) for cell in cluster), key=lambda way: way[0])[1]
             letter = Row((cluster[0].letter,), _LETTER, bold=True)
             full = Block(5, (letter, Row(cluster[0].size(unit), _SIZE)), beside=True)
             key = Key(start, tuple(cell.index for cell in cluster), full, Block(5, (letter,)))
@@ -57,40 +60,56 @@ class Key:
 
 
 def _clusters(cells: Sequence[Cell]) -> list[list[Cell]]:
-    """Cells of one letter and size that touch each other."""
-    clusters: list[list[Cell]] = []
-    for cell in cells:
-        near = [c for c in clusters if any(_touch(cell, other) for other in c)]
-        merged = [cell for c in near for cell in c] + [cell]
-        clusters = [c for c in clusters if c not in near] + [merged]
-    return clusters
+    """Cells of one letter and size that touch each other, in the order in which the last of each comes."""
+    squares: dict[_Square, list[int]] = {}
+    for number, cell in enumerate(cells):
+        squares.setdefault(_square(cell), []).append(number)
+    clusters, left = [], dict.fromkeys(range(len(cells)))
+    while left:
+        cluster, fresh = [], [left.popitem()[0]]
+        while fresh:
+            number = fresh.pop()
+            cluster.append(number)
+            near = [n for square in _round(cells[number]) for n in squares.get(square, ()) if n in left]
+            touching = [n for n in near if _touch(cells[number], cells[n])]
+            fresh += touching
+            for n in touching:
+                del left[n]
+        clusters.append(sorted(cluster))
+    return [[cells[n] for n in cluster] for cluster in sorted(clusters, key=lambda cluster: cluster[-1])]
+
+
+def _square(cell: Cell, right: int = 0, down: int = 0) -> _Square:
+    """Letter, size, and where the cell begins on a grid so wide that what touches it begins in a square beside it."""
+    slack = _slack(cell)
+    column, row = cell.x // (cell.width + slack) + right, cell.y // (cell.height + slack) + down
+    return cell.letter, cell.width, cell.height, column, row
+
+
+def _round(cell: Cell) -> list[_Square]:
+    return [_square(cell, right, down) for right in (-1, 0, 1) for down in (-1, 0, 1)]
+
+
+def _slack(cell: Cell) -> int:
+    return max(min(cell.width, cell.height) // 4, 1)  # a blade's width may lie between two cells
 
 
 def _touch(one: Cell, other: Cell) -> bool:
-    if (one.letter, one.width, one.height) != (other.letter, other.width, other.height):
-        return False
-    slack = max(min(one.width, one.height) // 4, 1)  # a blade's width may lie between them
-    return (
-        one.x <= other.x + other.width + slack
-        and other.x <= one.x + one.width + slack
-        and one.y <= other.y + other.height + slack
-        and other.y <= one.y + one.height + slack
-    )
+    """Whether two cells of one size touch."""
+    slack = _slack(one)
+    return abs(one.x - other.x) <= one.width + slack and abs(one.y - other.y) <= one.height + slack
 
 
-def _way_down(scene: Scene, cell: Cell, view: View) -> tuple[tuple[float, int, int], tuple[int, int]]:
-    """The point of a cell from which the fewest pieces lie on the way down, and how many."""
+def _way_down(field: Crossings, cell: Cell, view: View) -> tuple[tuple[int, int, int], tuple[int, int]]:
+    """The point of a cell from which the fewest pieces lie on the way down, and how many (in tenths)."""
     ways = []
     middle = cell.y + cell.height // 2
     for share in (4, 3, 5, 2, 6):
         x = cell.x + cell.width * share // 8
-        crossed = sum(
-            0.1 if c.what is What.SCRAP else 1.0
-            for c in scene.cells
-            if c.index != cell.index and c.x < x < c.x + c.width and c.y + c.height > middle
-        )
-        near = sum(cut.vertical and cut.end > middle and abs(cut.at - x) * view.scale < 0.04 for cut in scene.cuts)
-        ways.append(((crossed + 1.5 * near, -cell.y, -cell.x), (x, middle)))
+        crossed = field.parts(True, x, middle, field.scene.height, but=cell.index)
+        pieces = sum(crossed.values()) - crossed[What.SCRAP]
+        near = field.upright_cuts_near(x, middle, 0.04 / view.scale)
+        ways.append(((10 * pieces + crossed[What.SCRAP] + 15 * near, -cell.y, -cell.x), (x, middle)))
     return min(ways, key=lambda way: way[0])
 
 

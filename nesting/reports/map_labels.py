@@ -8,12 +8,13 @@ first and checks its size second, so the size goes before the letter does, and t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from nesting.cutting.passes import What
 from nesting.lengths import Length, Unit
 from nesting.reports.drawing import Box, Label
-from nesting.reports.lettering import TIMES, Words, length_words, words_height, words_width
+from nesting.reports.lettering import TIMES, Words, length_words, size_words, words_height, words_width
 from nesting.reports.look import CLEARANCE, FLOOR, INK, POINT
 from nesting.reports.map_subject import Cell
 
@@ -48,6 +49,10 @@ class Block:
     step: int
     rows: tuple[Row, ...]
     beside: bool = False
+    extent: tuple[float, float] = field(init=False, compare=False, repr=False)  # width and height
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "extent", self._measured())
 
     @property
     def clearance(self) -> float:
@@ -59,9 +64,7 @@ class Block:
         """Between neighbouring rows, in inches."""
         return (0.55 if self.beside else 0.3) * min(row.size for row in self.rows) * POINT
 
-    @property
-    def extent(self) -> tuple[float, float]:
-        """Width and height."""
+    def _measured(self) -> tuple[float, float]:
         reaches = [row.reach for row in self.rows]
         gaps = self.gap * (len(self.rows) - 1)
         if self.beside:
@@ -90,16 +93,25 @@ class Block:
         return tuple(labels)
 
 
-def blocks(cell: Cell, unit: Unit) -> Iterator[Block]:
+def blocks(cell: Cell, unit: Unit) -> tuple[Block, ...]:
     """All ways to label a part, the fullest first."""
-    letter: Words = (cell.letter,)
-    if cell.what is What.SCRAP:
+    return _blocks(cell.what, cell.letter, cell.width, cell.height, unit)
+
+
+@lru_cache(2000)
+def _blocks(what: What, name: str, width: int, height: int, unit: Unit) -> tuple[Block, ...]:
+    return tuple(_every_block(what, name, Length(width), Length(height), unit))
+
+
+def _every_block(what: What, name: str, width: Length, height: Length, unit: Unit) -> Iterator[Block]:
+    letter: Words = (name,)
+    if what is What.SCRAP:
         yield Block(4, (Row(letter, FLOOR),))
         yield Block(4, (Row(letter, FLOOR, turned=True),))
         return
-    size = cell.size(unit)
-    across, up = length_words(Length(cell.width), unit), length_words(Length(cell.height), unit)
-    pairs = tuple(zip(_KEEP_SIZES if cell.what is What.KEEP else _LETTER_SIZES, _SIZE_SIZES, strict=True))
+    size = size_words(width, height, unit)
+    across, up = length_words(width, unit), length_words(height, unit)
+    pairs = tuple(zip(_KEEP_SIZES if what is What.KEEP else _LETTER_SIZES, _SIZE_SIZES, strict=True))
     for big, small in pairs:
         yield Block(1, (Row(letter, big, True), Row(size, small)))
     for big, small in pairs:
@@ -110,22 +122,23 @@ def blocks(cell: Cell, unit: Unit) -> Iterator[Block]:
         yield Block(3, (Row(letter, big, True), Row(size, small, turned=True)))
     for big in _ALONE:
         yield Block(4, (Row(letter, big, True),))
-    if len(cell.letter) > 1:
+    if len(name) > 1:
         for big in _ALONE:
             yield Block(4, (Row(letter, big, True, turned=True),))
 
 
 def smallest_letter(cell: Cell, room: Box) -> Block:
     """The last way out: the letter as large as the part allows, however small."""
-    size = FLOOR
-    while size > _SMALLEST:
-        for turned in (False, True):
-            block = Block(5, (Row((cell.letter,), size, True, turned),))
-            width, height = block.extent
-            if width <= room.width and height <= room.height:
-                return block
-        size -= 0.25
-    return Block(5, (Row((cell.letter,), _SMALLEST, True),))
+    ways = _ever_smaller(cell.letter)
+    return next((b for b in ways if b.extent[0] <= room.width and b.extent[1] <= room.height), ways[-1])
+
+
+@lru_cache(2000)
+def _ever_smaller(name: str) -> tuple[Block, ...]:
+    """The letter from the floor of sizes down, upright and turned; the smallest at the end."""
+    sizes = [FLOOR - 0.25 * n for n in range(round((FLOOR - _SMALLEST) * 4))]
+    ways = [Block(5, (Row((name,), size, True, turned),)) for size in sizes for turned in (False, True)]
+    return (*ways, Block(5, (Row((name,), _SMALLEST, True),)))
 
 
 def place(options: Iterable[Block], rooms: Sequence[Box]) -> tuple[Block, tuple[Label, ...]] | None:

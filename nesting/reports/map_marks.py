@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from nesting.cutting.passes import What
+from nesting.reports.map_crossings import Crossings
 from nesting.reports.map_subject import Cut, Scene, Side
 
 _MANY = 4  # so many equal cuts of one strip get a bracket
@@ -62,25 +63,24 @@ def find_marks(scene: Scene) -> tuple[Mark, ...]:
     for cut in scene.cuts:
         strips[cut.number, cut.vertical, cut.start, cut.end].append(cut)
     marks: list[Mark] = []
+    field = Crossings(scene)
     for equal in strips.values():
-        marks.extend(_marks_of_strip(scene, sorted(equal, key=lambda c: c.at)))
+        marks.extend(_marks_of_strip(field, sorted(equal, key=lambda c: c.at)))
     return _shared(marks)
 
 
-def _marks_of_strip(scene: Scene, equal: list[Cut]) -> list[Mark]:
+def _marks_of_strip(field: Crossings, equal: list[Cut]) -> list[Mark]:
     """Marks for the cuts of one number that begin and end alike."""
-    best = [_routes(scene, cut)[0] for cut in equal]
+    best = [_routes(field, cut)[0] for cut in equal]
     if len(equal) >= _MANY:
         for side in _sides(equal[0]):
-            if all(_straight(scene, cut, side).cost < 0.4 for cut in equal):
+            if all(_straight(field, cut, side).cost < 0.4 for cut in equal):
                 middle = (equal[0].at + equal[-1].at) // 2
                 return [Mark(equal[0].number, tuple(equal), side, middle, Way.BRACKET)]
     if len(equal) > 1 and any(route.cost >= 0.4 for route in best):
         middle_cut = equal[len(equal) // 2]
-        route = min((_straight(scene, middle_cut, side) for side in _sides(middle_cut)), key=lambda r: r.rank)
-        return [
-            Mark(middle_cut.number, tuple(equal), route.side, route.place, Way.LEADER, route.start, comb=True)
-        ]
+        route = min((_straight(field, middle_cut, side) for side in _sides(middle_cut)), key=lambda r: r.rank)
+        return [Mark(middle_cut.number, tuple(equal), route.side, route.place, Way.LEADER, route.start, comb=True)]
     return [
         Mark(cut.number, (cut,), r.side, r.place, Way.LINE if r.cost < 0.4 and r.straight else Way.LEADER, r.start)
         for cut, r in zip(equal, best, strict=True)
@@ -116,41 +116,34 @@ def _sides(cut: Cut) -> tuple[Side, Side]:
     return (Side.TOP, Side.BOTTOM) if cut.stage == 1 else (Side.BOTTOM, Side.TOP)
 
 
-def _routes(scene: Scene, cut: Cut) -> list[_Route]:
+def _routes(field: Crossings, cut: Cut) -> list[_Route]:
     """All ways from a cut to a side, the best first: in its own line, or from a point of it at a right angle."""
-    routes = [_straight(scene, cut, side) for side in _sides(cut)]
+    routes = [_straight(field, cut, side) for side in _sides(cut)]
     if min(route.cost for route in routes) >= 1:
         across = (Side.LEFT, Side.RIGHT) if cut.vertical else (Side.TOP, Side.BOTTOM)
         for order, share in enumerate((4, 2, 6, 3, 5)):
             at = cut.start + (cut.end - cut.start) * share // 8
             start = (cut.at, at) if cut.vertical else (at, cut.at)
             for side in across:
-                cost = _cost(scene, cut, side, start, at) + 0.5
+                cost = _cost(field, cut, side, start, at) + 0.5
                 routes.append(_Route(cost, 10 + order, side, at, start, False))
     return sorted(routes, key=lambda route: route.rank)
 
 
-def _straight(scene: Scene, cut: Cut, side: Side) -> _Route:
+def _straight(field: Crossings, cut: Cut, side: Side) -> _Route:
     at_start = side in (Side.LEFT, Side.TOP)
     end = cut.start if at_start else cut.end
     start = (cut.at, end) if cut.vertical else (end, cut.at)
-    cost = _cost(scene, cut, side, start, cut.at)
+    cost = _cost(field, cut, side, start, cut.at)
     return _Route(cost, _sides(cut).index(side), side, cut.at, start, True)
 
 
-def _cost(scene: Scene, cut: Cut, side: Side, start: tuple[int, int], at: int) -> float:
+def _cost(field: Crossings, cut: Cut, side: Side, start: tuple[int, int], at: int) -> float:
     """What the way from `start` straight to a side meets: pieces crossed, and other cuts in the same line."""
+    scene = field.scene
     low, high = _span(scene, side, start)
-    cost = 0.0
-    for cell in scene.cells:
-        along, extent, across, depth = (
-            (cell.x, cell.width, cell.y, cell.height) if side.beside else (cell.y, cell.height, cell.x, cell.width)
-        )
-        if along < high and along + extent > low and across < at < across + depth:
-            cost += _CROSSED[cell.what]
-    for other in scene.cuts:
-        if other.vertical is not side.beside and other.at == at and other.start < high and other.end > low:
-            cost += 0.0 if other.number == cut.number else 3.0
+    cost = sum(_CROSSED[what] * count for what, count in field.parts(not side.beside, at, low, high).items())
+    cost += 3.0 * field.other_cuts(not side.beside, at, low, high, cut.number)
     return cost + 0.02 * (high - low) / max(scene.width, scene.height)
 
 
