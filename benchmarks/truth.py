@@ -26,8 +26,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "packing"))
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "reports"))
 
 from one_cut_model import least_cost
+from piece_counts import astray
 from random_projects import project_files
 from random_tasks import random_task
 from relations import CHANGES, solved
@@ -118,6 +120,7 @@ def _faults(plan: Plan, folder: Path) -> Iterator[str]:
                 wanted[piece.title] -= piece.count
     if any(wanted.values()):
         yield f"The papers together are not asked for what the cards need: {wanted}."
+    yield from astray(plan)
     write_plan(plan, folder / "plan", maps=False)
     again = read_plan(folder / "plan", plan.project)
     if [paper.uses for paper in again.papers] != [paper.uses for paper in plan.papers]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from dataclasses import replace
 
 import pytest
 from demos import NAMES, plan_of
+from piece_counts import astray, random_plans
 
 from nesting.lengths import mm
 from nesting.packing.layout import PiecePart, leaves
@@ -15,29 +17,19 @@ from nesting.reports.kits import kits
 from nesting.reports.pass_places import pass_places
 
 
-def cut_by_size(plan: Plan) -> Counter[tuple[str, int, int]]:
-    """What the layouts give, counted from the trees."""
-    found: Counter[tuple[str, int, int]] = Counter()
-    for paper in plan.papers:
-        for use in paper.uses:
-            for leaf in leaves(use.root):
-                if isinstance(leaf, PiecePart):
-                    size = sorted((leaf.width, leaf.height))
-                    found[paper.paper.name, size[0], size[1]] += use.copies
-    return found
-
-
 @pytest.mark.parametrize("name", NAMES)
-def test_every_piece_that_is_cut_is_in_one_kit_or_spare(name: str) -> None:
-    plan = plan_of(name)
-    dealt = kits(plan)
-    found: Counter[tuple[str, int, int]] = Counter()
-    parts = [(part, kit.cards) for kit in dealt.kits for part in kit.parts] + [(part, 1) for part in dealt.spares]
-    for part, times in parts:
-        size = sorted((part.piece.width.ticks, part.piece.height.ticks))
-        found[part.piece.paper, size[0], size[1]] += part.count * times
-    assert found == cut_by_size(plan)
-    assert dealt.missing == ()
+def test_every_piece_that_is_cut_is_on_one_map_and_in_one_kit_or_spare(name: str) -> None:
+    assert astray(plan_of(name)) == []
+    assert kits(plan_of(name)).missing == ()
+
+
+def test_every_piece_of_any_plan_is_on_one_map_and_in_one_kit_or_spare() -> None:
+    assert [astray(plan) for plan in itertools.islice(random_plans(), 8)] == [[]] * 8
+
+
+def test_a_piece_that_is_in_no_kit_is_astray() -> None:
+    plan = plan_of("class_kit_list")
+    assert astray(replace(plan, pieces=replace(plan.pieces, pieces=plan.pieces.pieces[1:]))) != []
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -14,7 +14,8 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from demos import plan_of
+from demos import NAMES, plan_of
+from piece_counts import random_plan
 
 from nesting.cost.sheet import cost_sheet
 from nesting.errors import NestingError
@@ -154,30 +155,41 @@ def test_the_sheets_have_the_size_they_are_printed_on(page: str) -> None:
         assert float(each.mediabox.height) == pytest.approx(high, abs=0.02)
 
 
-@pytest.mark.parametrize("name", ["lantern_walk", "folding_theatre"])
+@pytest.mark.parametrize("name", NAMES)
 def test_the_text_of_the_pdf_has_the_numbers_of_the_plan(name: str) -> None:
-    plan = plan_of(name)
-    texts = [text_of(each) for each in pdf_of(name, "letter").pages]
-    (shop,) = (text for text in texts if text.startswith("Shopping list"))
-    for line in cost_sheet(plan, plan.project.costs).to_buy:
+    numbers_of_the_plan(plan_of(name), [text_of(each) for each in pdf_of(name, "letter").pages])
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_the_words_of_the_packet_of_any_plan_are_its_numbers(seed: int) -> None:
+    plan = random_plan(seed)
+    numbers_of_the_plan(plan, [" ".join(" ".join(words_of(page)).split()) for page in packet(plan, A4)])
+
+
+def numbers_of_the_plan(plan: Plan, texts: list[str]) -> None:
+    """What is said on the pages of a packet, against the plan."""
+    shop = " ".join(text for text in texts if text.startswith("Shopping list"))
+    sheet = cost_sheet(plan, plan.project.costs)
+    for line in sheet.to_buy if plan.purchase is None else ():
         price = "?" if line.cents is None else write_cents(line.cents)
         assert re.search(rf"\b{line.count} {re.escape(line.paper)} .*{re.escape(price)}", shop)
+    for bought in plan.purchase.lines if plan.purchase else ():
+        assert re.search(rf"\b{bought.count} .*{re.escape(write_cents(bought.offer.cents * bought.count))}", shop)
     if plan.price is not None and plan.to_buy:
         assert write_cents(plan.price, plan.project.currency) in shop
     for paper in plan.papers:
-        mine = [text for text in texts if text.startswith(f"{paper.paper.name} ")]
+        mine = [text for text in texts if text.startswith(f"{paper.paper.name} ") and "cut in this order" in text]
         strokes = sum(line.strokes for line in paper.order.passes)
         assert all(f"{strokes} cut{'' if strokes == 1 else 's'}" in text for text in mine)
         assert any(re.search(rf"{paper.sheets} sheets?\b", text) for text in mine)
     costs = " ".join(text for text in texts if text.startswith("Cost sheet"))
-    sheet = cost_sheet(plan, plan.project.costs)
     wanted = [cents for line in sheet.lines for cents in (*line.shares, line.cents)]
     wanted += [design.cents for design in sheet.designs] + [sheet.total]
     for cents, count in Counter(wanted).items():
         assert len(re.findall(rf"(?<![\d.]){re.escape(write_cents(cents))}(?![\d.])", costs)) >= count
 
 
-@pytest.mark.parametrize("name", ["folding_theatre", "lantern_walk"])
+@pytest.mark.parametrize("name", NAMES)
 def test_the_totals_below_the_maps_are_the_pieces_of_the_plan(name: str) -> None:
     """Every piece is on one map: parts drawn times copies, counted paper by paper, are what was to be cut."""
     plan = plan_of(name)
