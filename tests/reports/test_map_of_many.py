@@ -1,4 +1,4 @@
-"""Maps of thousands of parts: equal parts that touch are found quickly, and are those that looking at all pairs finds."""
+"""Maps of thousands of parts: equal parts that touch are found quickly, and are those that all pairs give."""
 
 from __future__ import annotations
 
