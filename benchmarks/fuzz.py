@@ -37,7 +37,7 @@ from nesting.describe.project_file import read_project
 from nesting.describe.sizes import read_pair, read_sheet
 from nesting.errors import NestingError, Place
 from nesting.lengths import Unit, read_length
-from nesting.money import read_cents
+from nesting.money import Currency
 from nesting.packing.solve import Effort
 from nesting.pieces.piece_list import piece_list
 from nesting.plan import Plan, make_plan
@@ -172,7 +172,7 @@ class _PlanFile:
             lambda: read_length(word, chance.choice(list(Unit))),
             lambda: read_sheet(word, Unit.INCH),
             lambda: read_pair(word, Unit.MILLIMETRE),
-            lambda: read_cents(word),
+            lambda: Currency().read(word),
             lambda: read_mix(project, word),
             lambda: read_spoiled(self.plan, [f"{word} of {paper} = {word}", word]),
             lambda: read_cut_to(self.plan, [f"{paper} = {word}", word]),

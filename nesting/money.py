@@ -1,13 +1,15 @@
 """Money in whole cents: read from what people write, shared out so that the parts add up to the cent.
 
-In: "0.95", 12, "1,20". Out: a whole number of hundredths of the user's currency, whose sign is kept elsewhere and
-only written. No float ever holds a price.
+In: "0.95", 12, "1,20". Out: a whole number of the smallest coins of the user's currency, whose sign is only written.
+No float ever holds a price. The facts of the trade: some currencies have cents and some have none, and prices in two of
+them cannot be added up.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from math import floor
@@ -16,22 +18,53 @@ from nesting.quoting import quoted
 
 # At most two decimals, so that 1,200 is never taken for 1.20.
 _PRICE = re.compile(r"(?=[.,]?[0-9])([0-9]{0,10})(?:[.,]([0-9]{0,2}))?")
+_NAMED = re.compile(r"([^\s0-9.,+-][^0-9.,]{0,7})?([0-9., ]+?)([^\s0-9.,][^0-9.,]{0,7})?")
 
 
-def read_cents(value: str | int | Decimal) -> int:
-    """Read a price of 0 or more with at most two decimals; ValueError with a sentence for all else."""
-    match = _PRICE.fullmatch(str(value).strip())
-    if match is None:
-        how = "write 0 or more, with at most two decimals, like 0.95 or 12."
-        raise ValueError(f"{quoted(value)} is not a price; {how}")
-    return int(match[1] or 0) * 100 + int((match[2] or "").ljust(2, "0"))
+@dataclass(frozen=True, slots=True)
+class Currency:
+    """What the user counts in: the sign that is written before prices, and two decimals or none.
+
+    Amounts are whole numbers of its smallest coin: cents, or of a currency without decimals the unit itself.
+    """
+
+    sign: str = ""
+    decimals: int = 2
+
+    def read(self, value: str | int | Decimal) -> int:
+        """Read a price of 0 or more, with this sign or none; ValueError with a sentence for all else."""
+        text = str(value).strip()
+        named = _NAMED.fullmatch(text)
+        sign = "" if named is None else (named[1] or named[3] or "").strip()
+        if named is not None and sign and not (named[1] and named[3]):
+            if sign != self.sign:
+                own = f"this project counts in {quoted(self.sign)}" if self.sign else "this project names no currency"
+                raise ValueError(f"{quoted(value)} is in {quoted(sign)}, and {own}; write all prices in one currency.")
+            text = named[2].strip()
+        match = _PRICE.fullmatch(text)
+        like = "with at most two decimals, like 0.95 or 12" if self.decimals else "without decimals, like 120"
+        if match is None:
+            raise ValueError(f"{quoted(value)} is not a price; write 0 or more, {like}.")
+        if not self.decimals and (match[2] or "").strip("0"):
+            raise ValueError(f"{quoted(value)} has decimals, and this project's currency has none; write it {like}.")
+        return int(match[1] or 0) * self.units + int((match[2] or "").ljust(2, "0")) * self.units // 100
+
+    @property
+    def units(self) -> int:
+        """The smallest coins in one: 100, or 1."""
+        return 100 if self.decimals else 1
+
+    def amount(self, cents: int) -> str:
+        """An amount without the sign: "12.50", or "1250"."""
+        whole, rest = divmod(abs(cents), self.units)
+        return f"{'-' if cents < 0 else ''}{whole}{f'.{rest:02d}' if self.decimals else ''}"
+
+    def write(self, cents: int) -> str:
+        """An amount after the sign where there is one: "$ 12.50"."""
+        return f"{self.sign} {self.amount(cents)}" if self.sign else self.amount(cents)
 
 
-def write_cents(cents: int, sign: str = "") -> str:
-    """Write an amount with two decimals, after the currency's sign where there is one: "$ 12.50"."""
-    whole, rest = divmod(abs(cents), 100)
-    amount = f"{'-' if cents < 0 else ''}{whole}.{rest:02d}"
-    return f"{sign} {amount}" if sign else amount
+UNNAMED = Currency()
 
 
 def whole_cents(amount: Fraction) -> int:

@@ -65,7 +65,7 @@ def how_many(
     from nesting.reports.question_tables import how_many_data, show_how_many
 
     found = read_with_drawer(project, drawer, file)
-    cents, wanted = _both(lambda: _sum(money), lambda: read_mix(found, mix))
+    cents, wanted = _both(lambda: _sum(money, found), lambda: read_mix(found, mix))
     answer = _with_status(lambda say: ask(found, wanted, cents, progress=say))
     written: tuple[Path, ...] = ()
     if out is not None and answer.plan is not None:
@@ -211,12 +211,11 @@ def _write(plan: Plan, folder: Path) -> tuple[Path, ...]:
         return write_plan(plan, folder, progress=say)
 
 
-def _sum(words: str | None) -> int:
+def _sum(words: str | None, project: Project) -> int:
     from nesting.errors import NestingError, Place, Problem
-    from nesting.money import read_cents
 
     try:
-        return 0 if words is None else read_cents(words)
+        return 0 if words is None else project.currency.read(words)
     except ValueError as wrong:
         raise NestingError([Problem(Place(subject="--money"), f"{wrong}", "Leave it out to buy nothing.")]) from None
 
@@ -248,7 +247,7 @@ def _side_by_side(left: Project, right: Project, *, as_json: bool) -> None:
         rows = [{"what": what, "left": a, "right": b, "difference": more} for what, a, b, more in comparison(one, two)]
         print_json({"left": one.title, "right": two.title, "rows": rows})
     else:
-        show_side_by_side(console(), one, two, left.currency)
+        show_side_by_side(console(), one, two)
 
 
 def _draw(curve: Any, path: Path) -> None:

@@ -12,6 +12,7 @@ from nesting.describe.papers import Paper, Sheet, SoldSheet
 from nesting.describe.project import BatchLine, Project, Spares, Trimmer
 from nesting.errors import Place
 from nesting.lengths import Unit, inches
+from nesting.money import Currency
 from nesting.packing.layout import (
     Answer,
     Axis,
@@ -96,7 +97,7 @@ def plan_of(cards: dict[str, int], cuts: Sequence[Cut], stuck: Sequence[str] = (
         )
         designs.append(CardDesign(name, NOWHERE, parts=parts))
     project = Project(
-        title="by hand", unit=Unit.INCH, currency="$", papers=tuple(_paper(cut) for cut in cuts),
+        title="by hand", unit=Unit.INCH, currency=Currency("$"), papers=tuple(_paper(cut) for cut in cuts),
         designs=tuple(designs), batch=tuple(BatchLine(name, count, NOWHERE) for name, count in cards.items()),
         spares=Spares(), pieces=(), trimmer=Trimmer(),
     )  # fmt: skip

@@ -14,6 +14,7 @@ from nesting.describe.papers import HeldSheet, Paper, Sheet, SoldSheet
 from nesting.describe.project import BatchLine, Project, Spares, Trimmer
 from nesting.errors import Place
 from nesting.lengths import Unit, inches
+from nesting.money import Currency
 
 NOWHERE = Place("papers.toml", 1)
 Counts = tuple[int, ...]
@@ -44,7 +45,7 @@ class Small:
             for i, (w, h, many) in enumerate(pieces)
         )
         return Project(
-            title="small", unit=Unit.INCH, currency="$", papers=papers,
+            title="small", unit=Unit.INCH, currency=Currency("$"), papers=papers,
             designs=(CardDesign("card", NOWHERE, parts=parts),), batch=(BatchLine("card", 1, NOWHERE),),
             spares=Spares(), pieces=(), trimmer=Trimmer(),
         )  # fmt: skip

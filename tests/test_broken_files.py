@@ -19,7 +19,7 @@ from nesting.describe.project_file import read_project
 from nesting.describe.sizes import read_pair, read_sheet
 from nesting.errors import NestingError, Place
 from nesting.lengths import Unit, read_length
-from nesting.money import read_cents
+from nesting.money import Currency
 from nesting.packing.solve import Effort
 from nesting.pieces.piece_list import piece_list
 from nesting.plan import make_plan
@@ -126,7 +126,7 @@ def test_words_that_are_no_length_size_price_or_weight_are_quoted_so_that_a_scre
         lambda: read_length(word, Unit.INCH),
         lambda: read_sheet(word, Unit.MILLIMETRE),
         lambda: read_pair(word, Unit.CENTIMETRE),
-        lambda: read_cents(word),
+        lambda: Currency().read(word),
         lambda: grammage(word),
     )
     for read in readers:

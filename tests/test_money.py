@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.money import read_cents, share, whole_cents, write_cents
+from nesting.money import Currency, share, whole_cents
+
+DOLLARS, YEN = Currency("$"), Currency("¥", 0)
 
 
 @pytest.mark.parametrize(
@@ -17,7 +19,7 @@ from nesting.money import read_cents, share, whole_cents, write_cents
     [("0.95", 95), ("1,20", 120), (12, 1200), (Decimal("0.4"), 40), (".5", 50), ("0", 0), (" 7 ", 700)],
 )
 def test_prices_are_read_as_people_write_them(said: str | int | Decimal, cents: int) -> None:
-    assert read_cents(said) == cents
+    assert DOLLARS.read(said) == cents
 
 
 @pytest.mark.parametrize(
@@ -28,7 +30,7 @@ def test_prices_are_read_as_people_write_them(said: str | int | Decimal, cents: 
         "1.234",
         "1,200",
         "1_0",
-        "$ 2",
+        "+2",
         "1e3",
         "nan",
         "inf",
@@ -40,17 +42,42 @@ def test_prices_are_read_as_people_write_them(said: str | int | Decimal, cents: 
 )
 def test_what_is_no_price_is_refused(said: str | Decimal) -> None:
     with pytest.raises(ValueError, match="is not a price; write"):
-        read_cents(said)
+        DOLLARS.read(said)
 
 
 @given(st.integers(0, 10**11))
 def test_what_is_written_is_read_back(cents: int) -> None:
-    assert read_cents(write_cents(cents)) == cents
+    assert DOLLARS.read(DOLLARS.write(cents)) == cents
+
+
+@given(st.integers(0, 10**9))
+def test_a_currency_without_decimals_is_read_and_written_without_them(amount: int) -> None:
+    assert YEN.write(amount) == f"¥ {amount}"
+    assert YEN.read(YEN.write(amount)) == YEN.read(f"{amount}.00") == amount
+
+
+@pytest.mark.parametrize("said", ["1.5", "0,50", "¥ 12.01"])
+def test_decimals_are_refused_where_the_currency_has_none(said: str) -> None:
+    with pytest.raises(ValueError, match="has decimals, and this project's currency has none; write it without"):
+        YEN.read(said)
+
+
+def test_a_price_may_carry_the_projects_own_sign_on_either_side() -> None:
+    assert DOLLARS.read("$ 2.50") == DOLLARS.read("2.50 $") == DOLLARS.read("$2,5") == 250
+    assert Currency("EUR").read("3 EUR") == 300
+
+
+@pytest.mark.parametrize("said", ["€ 2.50", "2.50 EUR", "¥12"])
+def test_a_price_in_another_currency_is_refused(said: str) -> None:
+    with pytest.raises(ValueError, match=r"counts in “\$”; write all prices in one currency"):
+        DOLLARS.read(said)
+    with pytest.raises(ValueError, match="names no currency; write all prices in one currency"):
+        Currency().read(said)
 
 
 def test_the_sign_stands_before_the_amount() -> None:
-    assert write_cents(1250, "$") == "$ 12.50"
-    assert write_cents(-5) == "-0.05"
+    assert DOLLARS.write(1250) == "$ 12.50"
+    assert DOLLARS.amount(-5) == "-0.05"
 
 
 @given(st.integers(0, 10**9), st.lists(st.integers(0, 10**6), min_size=1, max_size=12).filter(any))

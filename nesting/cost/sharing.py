@@ -13,11 +13,6 @@ from math import floor, lcm
 from nesting.money import share
 
 
-def whole_cents(amount: Fraction) -> int:
-    """The nearest whole number of cents, half a cent up."""
-    return floor(amount + Fraction(1, 2))
-
-
 def share_exactly(cents: int, weights: Sequence[Fraction]) -> tuple[int, ...]:
     """Share cents out by weights of 0 or more; where all are 0, there must be nothing to share."""
     if not cents:

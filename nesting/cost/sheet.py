@@ -11,12 +11,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from nesting.cost.paper import Worth, worth_of
-from nesting.cost.sharing import rounded_up, share_exactly, whole_cents
+from nesting.cost.sharing import rounded_up, share_exactly
 from nesting.cost.sticking import stuck_on
 from nesting.cost.values import BuyLine, CostLine, CostSheet, DesignCost, Kind, PaperValue
 from nesting.describe.costs import Costs, Measure
 from nesting.describe.findings import same_word
 from nesting.lengths import TICKS_PER_MM
+from nesting.money import whole_cents
 from nesting.pieces.supply import SourceKind
 
 if TYPE_CHECKING:

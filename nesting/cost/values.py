@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from nesting.buying.purchase import Purchase
 from nesting.describe.papers import Sheet
+from nesting.money import Currency
 
 
 class Kind(Enum):
@@ -94,7 +95,7 @@ class DesignCost:
 class CostSheet:
     """Everything about the money of one plan."""
 
-    currency: str
+    currency: Currency
     to_buy: tuple[BuyLine, ...]
     papers: tuple[PaperValue, ...]
     lines: tuple[CostLine, ...]

@@ -17,6 +17,7 @@ from nesting.describe.project import BatchLine, CentreRule, Habits, SpareRule, S
 from nesting.describe.tables import Table, as_items
 from nesting.describe.values import Said, length, positive_length, price, size, weight, whole, words, yes_no
 from nesting.lengths import ZERO, Unit, inches, mm
+from nesting.money import UNNAMED, Currency
 from nesting.quoting import quoted
 
 MOST_CARDS = 1_000_000
@@ -31,7 +32,7 @@ class Batch:
     """What is to be made: cards by design, and the spares."""
 
     title: str = ""
-    currency: str = ""
+    currency: Currency = UNNAMED
     lines: tuple[BatchLine, ...] = ()
     spares: Spares = field(default_factory=Spares)
     grain_from: Fraction = Fraction(150)
@@ -44,9 +45,8 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
     """The table [batch]; what is wrong in it is noted and left out."""
     table = Table(said.about("batch"), findings)
     title = table.take("title", words)
-    currency = table.take("currency", words)
-    if currency is not None and len(currency) > 8:
-        table.refuse("currency", f"{quoted(currency)} is longer than 8 characters.", "Write a sign, like $ or EUR.")
+    table.take("currency", _sign)
+    table.take("decimals", _decimals)
     spares = table.take("spares", _spares)
     cards = table.at("cards")
     lines = () if cards is None else _cards(cards, designs, all_read, findings)
@@ -55,11 +55,12 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
     centres = table.take("centres", _centres)
     budget = table.take("budget", price)
     table.close(
-        "a batch may hold title, currency, cards, spares, budget, grain_from, grain_required_from and centres."
+        "a batch may hold title, currency, decimals, cards, spares, budget, grain_from, grain_required_from and"
+        " centres."
     )
     return Batch(
         title=title or "",
-        currency=currency or "",
+        currency=currency_of(said),
         lines=lines,
         spares=spares or Spares(),
         grain_from=Fraction(150) if grain_from is None else grain_from,
@@ -67,6 +68,31 @@ def read_batch(said: Said, designs: Names, all_read: bool, findings: Findings) -
         centres=centres,
         budget=budget,
     )
+
+
+def currency_of(batch: Said) -> Currency:
+    """What the whole project counts in, before anything else is read; mistakes are told by `read_batch`."""
+    table = Table(batch, Findings())
+    sign, decimals = table.take("currency", _sign), table.take("decimals", _decimals)
+    return Currency(sign or UNNAMED.sign, UNNAMED.decimals if decimals is None else decimals)
+
+
+def _sign(said: Said, findings: Findings) -> str | None:
+    """What is written before prices; no digit and no point, so that it is never taken for a part of one."""
+    sign = words(said, findings)
+    if sign is not None and (len(sign) > 8 or any(letter in "0123456789.,+-" for letter in sign)):
+        what = f"{quoted(sign)} is no sign of a currency."
+        findings.add(said.place, what, "Write at most 8 characters and no digit, point or dash, like $ or EUR.")
+        return None
+    return sign
+
+
+def _decimals(said: Said, findings: Findings) -> int | None:
+    if said.value in (0, 2) and isinstance(said.value, int) and not isinstance(said.value, bool):
+        return said.value
+    todo = "Write 2 where prices have cents (usual), or 0 where they have none."
+    findings.add(said.place, f"{quoted(said.value)} is no number of decimals that prices have.", todo)
+    return None
 
 
 def _centres(said: Said, findings: Findings) -> CentreRule | None:

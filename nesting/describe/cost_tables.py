@@ -165,7 +165,7 @@ def _long_length(said: Said, findings: Findings) -> int | None:
 
 
 def fine_price(said: Said, findings: Findings) -> Fraction | None:
-    """A price of 0 or more in exact cents; small things may cost parts of a cent ("0.035")."""
+    """A price of 0 or more in exact cents (smallest coins); small things may cost parts of a cent ("0.035")."""
     value = said.value
     spelled = str(value).strip() if isinstance(value, str | int | Decimal) and not isinstance(value, bool) else ""
     match = _FINE_PRICE.fullmatch(spelled)
@@ -173,7 +173,7 @@ def fine_price(said: Said, findings: Findings) -> Fraction | None:
         todo = "Write it like 0.95 or 12; after a point up to six decimals, like 0.035."
         findings.add(said.place, f"{quoted(value)} is not a price.", todo)
         return None
-    return Fraction(f"{match[1] or 0}.{match[2] or match[3] or 0}") * 100
+    return Fraction(f"{match[1] or 0}.{match[2] or match[3] or 0}") * said.currency.units
 
 
 def _rate(said: Said, findings: Findings) -> Rate | None:

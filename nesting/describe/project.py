@@ -15,6 +15,7 @@ from nesting.describe.papers import Paper
 from nesting.describe.shops import Shop
 from nesting.errors import Place
 from nesting.lengths import ZERO, Length, Unit, inches
+from nesting.money import Currency
 
 
 class SpareRule(Enum):
@@ -124,7 +125,7 @@ class Project:
 
     title: str
     unit: Unit
-    currency: str
+    currency: Currency
     papers: tuple[Paper, ...]
     designs: tuple[CardDesign, ...]
     batch: tuple[BatchLine, ...]

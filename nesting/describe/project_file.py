@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from nesting.describe.batch_tables import Batch, default_trimmer, read_batch, read_trimmer
+from nesting.describe.batch_tables import Batch, currency_of, default_trimmer, read_batch, read_trimmer
 from nesting.describe.cost_tables import read_costs
 from nesting.describe.design_tables import read_design
 from nesting.describe.findings import Findings
@@ -26,6 +26,7 @@ from nesting.describe.toml_file import TomlFile, read_toml
 from nesting.describe.values import Said, one_of
 from nesting.errors import NestingError, Place
 from nesting.lengths import Unit
+from nesting.money import UNNAMED
 from nesting.quoting import quoted
 
 MOST_FILES = 100
@@ -82,6 +83,9 @@ def _files(path: Path, findings: Findings) -> tuple[list[Path], list[Path]]:
 def _project(path: Path, paths: list[Path], lists: list[Path], findings: Findings) -> Project:
     read = [file for file in (read_toml(path, findings) for path in paths) if file is not None]
     roots = [_root(file, findings) for file in read]
+    currency = next((currency_of(as_table(root, "batch", "[batch]", Findings())) for root in roots
+                     if "batch" in root.file.words), UNNAMED)  # fmt: skip
+    roots = [replace(root, currency=currency) for root in roots]
     paper_names, design_names, shop_names = Names(), Names(), Names()
     papers = named_tables(roots, "paper", paper_names, findings)
     designs = named_tables(roots, "design", design_names, findings)

@@ -22,7 +22,7 @@ from nesting.quoting import quoted
 MOST_IN_A_PACK = 10_000
 MOST_SOLD = 2000
 MOST_SHOPS = 8  # every set of them is looked at
-SHOP_MAY_HOLD = "a shop may hold postage and sells."
+SHOP_MAY_HOLD = "a shop may hold currency, postage and sells."
 ENTRY_MAY_HOLD = "an entry of “sells” may hold paper or holds, sheet, rim, pack, price, name and at_most."
 
 
@@ -68,6 +68,7 @@ def refuse_unpriced(papers: Sequence[Paper], shops: Sequence[Shop], findings: Fi
 
 def _shop(name: str, said: Said, papers: Mapping[str, Paper], known: PaperNames, findings: Findings) -> Shop:
     table = Table(said, findings)
+    _refuse_another_currency(table)
     postage = table.take("postage", price) or 0
     entries = table.need("sells", _list, 'sells = [{ paper = "pine", sheet = "12 x 12", price = 0.95 }]') or []
     if len(entries) > MOST_SOLD:
@@ -76,6 +77,17 @@ def _shop(name: str, said: Said, papers: Mapping[str, Paper], known: PaperNames,
     sells = [_offer(name, entry, papers, known, findings) for entry in entries]
     table.close(SHOP_MAY_HOLD)
     return Shop(name, said.place, postage, tuple(offer for offer in sells if offer is not None))
+
+
+def _refuse_another_currency(table: Table) -> None:
+    """A shop may say what its prices are in; prices in two currencies cannot be compared."""
+    sign, own = table.take("currency", words), table.said.currency.sign
+    if sign is not None and sign != own:
+        what = f"This shop's prices are in {quoted(sign)}, and the project counts in {quoted(own)}."
+        if not own:
+            what = f"This shop's prices are in {quoted(sign)}, and the project names no currency."
+        todo = "Write its prices in the project's currency, at the rate that you are charged."
+        table.refuse("currency", what, todo)
 
 
 def _list(said: Said, findings: Findings) -> list[Said]:

@@ -19,7 +19,7 @@ from nesting.describe.toml_file import TomlFile
 from nesting.describe.toml_lines import KeyPath, Step
 from nesting.errors import Place
 from nesting.lengths import Length, Unit, read_length
-from nesting.money import read_cents
+from nesting.money import UNNAMED, Currency
 from nesting.quoting import printable, quoted
 from nesting.standards import grammage
 
@@ -30,13 +30,14 @@ LONGEST_NOTE = 500
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A value, the file and key path where it stands, the file's unit, and what it belongs to in the user's words."""
+    """A value, the file and key path where it stands, what it belongs to in the user's words, its unit and currency."""
 
     value: object
     file: TomlFile
     unit: Unit
     path: KeyPath = ()
     subject: str = ""
+    currency: Currency = UNNAMED
 
     @property
     def place(self) -> Place:
@@ -127,8 +128,8 @@ def length_or_pair(said: Said, findings: Findings) -> tuple[Length, Length] | No
 
 
 def price(said: Said, findings: Findings) -> int | None:
-    """A price in cents."""
-    return _tried(said, findings, "a price such as 0.95", read_cents)
+    """A price in cents, or whatever the currency's smallest coin is."""
+    return _tried(said, findings, "a price such as 0.95", said.currency.read)
 
 
 def weight(said: Said, findings: Findings) -> Fraction | None:

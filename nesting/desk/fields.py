@@ -52,6 +52,7 @@ BATCH = (
     Field("title", "Title", "what this batch is called"),
     Field("spares", "Spares", "1 in 10, or a number of each kind, or none"),
     Field("currency", "Money", "the sign before prices, like $"),
+    Field("decimals", "Decimals of prices", "0 where there are no cents; else empty", "number"),
     Field("budget", "Budget", "what the paper may cost; empty: not said", "number"),
     Field("centres", "Use mats' hidden centres", "the middle of a mat may be cut out before gluing", "yes"),
 )

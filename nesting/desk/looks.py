@@ -14,7 +14,7 @@ from markupsafe import Markup, escape
 from nesting.cutting.passes import Pass
 from nesting.describe.papers import PrintDirection
 from nesting.lengths import Length, Unit, write_length
-from nesting.money import whole_cents, write_cents
+from nesting.money import UNNAMED, Currency, whole_cents
 from nesting.reports import phrases, words
 from nesting.reports.drawing import Box, Drawing
 from nesting.reports.lettering import TIMES, Stacked, Words, length_words
@@ -61,14 +61,15 @@ def _html(set_words: Words) -> Markup:
     return Markup("\u200a").join(runs)
 
 
-def money(cents: int | None, sign: str = "") -> str:
+def money(cents: int | None, currency: Currency | None, *, sign: bool = True) -> str:
     """An amount, "?" where it is not known."""
-    return "?" if cents is None else write_cents(cents, sign)
+    currency = currency or UNNAMED
+    return "?" if cents is None else currency.write(cents) if sign else currency.amount(cents)
 
 
-def each(cents: Fraction | None, sign: str = "") -> str:
+def each(cents: Fraction | None, currency: Currency | None, *, sign: bool = True) -> str:
     """An exact amount for one card, to the cent."""
-    return "?" if cents is None else write_cents(whole_cents(cents), sign)
+    return money(None if cents is None else whole_cents(cents), currency, sign=sign)
 
 
 def drawing(what: Drawing | None, prefix: str) -> Markup:

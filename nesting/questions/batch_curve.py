@@ -17,6 +17,7 @@ from nesting.cost.sheet import cost_sheet
 from nesting.cutting.passes import CutOrder, MapPart, TablePart, WaysOfWork, What
 from nesting.cutting.sequence import order_cuts
 from nesting.describe.project import Project
+from nesting.money import Currency
 from nesting.packing.layout import Answer, FreePart, Outcome, leaves
 from nesting.packing.pack import PaperPacking
 from nesting.pieces.supply import offers_of
@@ -95,7 +96,7 @@ class Curve:
     """All sizes, rising. `this`: the size that the project plans."""
 
     title: str
-    currency: str
+    currency: Currency
     mix: Mix
     this: int
     points: tuple[Point, ...]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from nesting.cost.sheet import cost_sheet
+from nesting.money import Currency
 from nesting.plan import Plan
 
 
@@ -18,6 +19,7 @@ class Figures:
     """One variant: cents are None where a price is not known."""
 
     title: str
+    currency: Currency
     cards: int
     sheets: int
     to_buy: int
@@ -39,6 +41,7 @@ def figures(plan: Plan) -> Figures:
     pieces = sum(paper.area_in_pieces for paper in plan.papers)
     return Figures(
         title=plan.project.title,
+        currency=plan.project.currency,
         cards=sum(line.count for line in plan.project.batch),
         sheets=plan.sheets,
         to_buy=plan.to_buy,

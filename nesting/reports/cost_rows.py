@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from nesting.cost.values import CostSheet
-from nesting.money import whole_cents, write_cents
+from nesting.money import Currency, whole_cents
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,40 +35,42 @@ def design_names(sheet: CostSheet) -> list[str]:
 
 def cost_rows(sheet: CostSheet) -> list[CostRow]:
     """Costs by line and design, their sums, what a card costs and may be sold for."""
+    money = sheet.currency
     designs, cards = sheet.designs, [design.cards for design in sheet.designs]
     rows = [
         CostRow(
             "cost", f"{line.kind.value}: {line.name}" if line.name else line.kind.value,
-            tuple(write_cents(share) for share in line.shares), write_cents(line.cents),
+            tuple(money.amount(share) for share in line.shares), money.amount(line.cents),
         )
         for line in sheet.lines
     ]  # fmt: skip
-    sums = tuple(write_cents(design.cents) for design in designs)
-    rows.append(CostRow("sum", "together", sums, write_cents(sheet.total)))
+    sums = tuple(money.amount(design.cents) for design in designs)
+    rows.append(CostRow("sum", "together", sums, money.amount(sheet.total)))
     if any(cards):
         rows.append(CostRow("cards", "cards", tuple(map(str, cards)), str(sum(cards))))
-        rows.append(CostRow("each", "a card", tuple(each(one.per_card) for one in designs), each(sheet.per_card)))
+        a_card = tuple(each(one.per_card, money) for one in designs)
+        rows.append(CostRow("each", "a card", a_card, each(sheet.per_card, money)))
     if any(design.price for design in designs):
-        prices = tuple("" if design.price is None else write_cents(design.price) for design in designs)
+        prices = tuple("" if design.price is None else money.amount(design.price) for design in designs)
         rows.append(CostRow("price", "price of a card", prices, ""))
     return rows
 
 
-def each(cents: Fraction | None) -> str:
+def each(cents: Fraction | None, money: Currency) -> str:
     """For one card in whole cents, half a cent up; the exact share is in the sums."""
-    return "" if cents is None else write_cents(whole_cents(cents))
+    return "" if cents is None else money.amount(whole_cents(cents))
 
 
 def cost_notes(sheet: CostSheet) -> list[str]:
     """What is worth money though no card bears it, and what has no price."""
-    said, sign = [], sheet.currency
+    said, money = [], sheet.currency
     if sheet.kept:
-        said.append(f"Offcuts worth keeping are worth {write_cents(sheet.kept, sign)}; no card bears them.")
+        said.append(f"Offcuts worth keeping are worth {money.write(sheet.kept)}; no card bears them.")
     if sheet.beyond_need:
-        beyond = write_cents(sheet.beyond_need, sign)
+        beyond = money.write(sheet.beyond_need)
         said.append(f"Sheets of packs that are not cut were paid {beyond}; no card bears them.")
     if sheet.at_hand:
-        said.append(f"Paper from the drawer counts at what new paper costs: {write_cents(sheet.at_hand, sign)}.")
+        said.append(f"Paper from the drawer counts at what new paper costs: {money.write(sheet.at_hand)}.")
     if sheet.unpriced:
         said.append(f"No price is known for {', '.join(sheet.unpriced)}; that paper counts as nothing here.")
     return said
@@ -76,4 +78,4 @@ def cost_notes(sheet: CostSheet) -> list[str]:
 
 def to_pay(sheet: CostSheet) -> list[str]:
     """What is to be spent on paper now, where every price is known."""
-    return [] if sheet.cash is None else [f"To pay for paper now: {write_cents(sheet.cash, sheet.currency)}."]
+    return [] if sheet.cash is None else [f"To pay for paper now: {sheet.currency.write(sheet.cash)}."]

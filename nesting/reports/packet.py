@@ -11,7 +11,6 @@ from functools import partial
 
 from nesting.describe.papers import PrintDirection
 from nesting.lengths import write_size
-from nesting.money import write_cents
 from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases
 from nesting.reports.base_svg import opened
@@ -82,13 +81,13 @@ def folds(plan: Plan) -> list[FoldSubject]:
 
 
 def _cover(plan: Plan, starts: list[int]) -> CoverSubject:
-    sign = plan.project.currency
+    money = plan.project.currency
     counts = {line.design: line.count for line in plan.project.batch}
     cards = sum(counts.values())
     seconds = sum(paper.order.seconds for paper in plan.papers)
     figures = [(phrases.duration(seconds), "at the trimmer"), (str(plan.to_buy), "sheets to buy")]
     if plan.price is not None:
-        figures.insert(0, (write_cents(plan.price, sign), "to buy"))
+        figures.insert(0, (money.write(plan.price), "to buy"))
     made = f"  ·  {phrases.plural(cards, 'card')}" if cards else ""
     return CoverSubject(
         title=plan.project.title,
@@ -101,9 +100,9 @@ def _cover(plan: Plan, starts: list[int]) -> CoverSubject:
         ),
         figures=tuple(figures[:3]),
         papers=tuple(_line(plan, paper, start) for paper, start in zip(plan.papers, starts, strict=False)),
-        total_cost="" if plan.price is None else write_cents(plan.price),
+        total_cost="" if plan.price is None else money.amount(plan.price),
         total_minutes=str(-(-seconds // 60)),
-        cost_head=f"cost, {sign}" if sign else "cost",
+        cost_head=f"cost, {money.sign}" if money.sign else "cost",
         packs=plan.purchase is not None,
         note=SHORT,
     )
@@ -111,7 +110,7 @@ def _cover(plan: Plan, starts: list[int]) -> CoverSubject:
 
 def _line(plan: Plan, paper: PaperPlan, start: int) -> PaperLine:
     """One paper; where shops sell packs, a sheet has no price of its own."""
-    cost = "?" if paper.price is None else write_cents(paper.price)
+    cost = "?" if paper.price is None else plan.project.currency.amount(paper.price)
     return PaperLine(
         name=paper.paper.name,
         kind="plain" if paper.paper.direction is PrintDirection.NONE else paper.paper.direction.value,

@@ -12,7 +12,6 @@ from collections.abc import Iterable
 
 from nesting.cells import guarded
 from nesting.lengths import Unit
-from nesting.money import write_cents
 from nesting.pieces.piece_list import PieceList
 from nesting.plan import Plan
 from nesting.reports import phrases, words
@@ -65,10 +64,11 @@ def shopping_csv(plan: Plan) -> str:
     """One row a thing to buy, shop by shop, postage included."""
     head = ("shop", "count", "what", "price")
     rows: list[tuple[Cell, ...]] = []
+    money = plan.project.currency
     for some in shop_lists(plan):
-        rows += [(some.shop, row.count, row.what, write_cents(row.cents)) for row in some.rows]
+        rows += [(some.shop, row.count, row.what, money.amount(row.cents)) for row in some.rows]
         if some.postage:
-            rows.append((some.shop, "", "postage", write_cents(some.postage)))
+            rows.append((some.shop, "", "postage", money.amount(some.postage)))
     return _csv(head, rows)
 
 

@@ -40,7 +40,8 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "title": plan.project.title,
         "unit": unit.value,
         "ticks_per_mm": TICKS_PER_MM,
-        "currency": plan.project.currency,
+        "currency": plan.project.currency.sign,
+        "currency_decimals": plan.project.currency.decimals,
         "cards": {line.design: line.count for line in plan.project.batch},
         "totals": {
             "sheets": plan.sheets,

@@ -12,7 +12,7 @@ from rich.markup import escape
 from rich.text import Text
 
 from nesting.lengths import Unit
-from nesting.money import whole_cents, write_cents
+from nesting.money import whole_cents
 from nesting.packing.layout import Outcome
 from nesting.plan import PaperPlan, Plan
 from nesting.reports import phrases, shopping, words
@@ -22,6 +22,7 @@ from nesting.reports.terminal import new_table
 def show_plan(console: Console, plan: Plan) -> None:
     """The short table: per paper what is needed, at hand and to buy, the waste, and how good the plan is."""
     console.print(Text(plan.project.title, style="bold"))
+    money = plan.project.currency
     table = new_table()
     packs = plan.purchase is not None  # then sheets have no prices of their own, packs have
     for head in ("paper", "sheets", "at hand", *(("new",) if packs else ("buy", "price")), "waste", "plan"):
@@ -33,7 +34,7 @@ def show_plan(console: Console, plan: Plan) -> None:
             f"{paper.sheets:,}".replace(",", " "),
             str(paper.at_hand),
             Text(str(paper.to_buy), style=bold),
-            *(() if packs else ("?" if paper.price is None else write_cents(paper.price),)),
+            *(() if packs else ("?" if paper.price is None else money.amount(paper.price),)),
             phrases.percent(paper.waste),
             Text(words.verdict(paper), style="" if paper.outcome is Outcome.PROVEN else "yellow"),
         )
@@ -55,6 +56,7 @@ def show_plan(console: Console, plan: Plan) -> None:
 
 def show_shopping(console: Console, plan: Plan) -> None:
     """What to buy, shop by shop."""
+    money = plan.project.currency
     for some in shopping.shop_lists(plan):
         console.print()
         console.print(Text(some.shop[:1].upper() + some.shop[1:], style="bold"))
@@ -63,9 +65,9 @@ def show_shopping(console: Console, plan: Plan) -> None:
         table.add_column("buy")
         table.add_column("price", justify="right", no_wrap=True)
         for row in some.rows:
-            table.add_row(str(row.count), escape(row.what), write_cents(row.cents))
+            table.add_row(str(row.count), escape(row.what), money.amount(row.cents))
         if some.postage:
-            table.add_row("", "postage", write_cents(some.postage))
+            table.add_row("", "postage", money.amount(some.postage))
         console.print(table)
     console.print()
 
@@ -80,10 +82,10 @@ def _buying(plan: Plan) -> str:
     cut = f"{phrases.plural(plan.sheets, 'sheet')} {are} cut in all."
     if plan.price is None:
         return f"{buy}; {cut} Not every price is known."
-    sign = plan.project.currency
+    money = plan.project.currency
     cards = sum(line.count for line in plan.project.batch)
-    each = f", {escape(write_cents(whole_cents(Fraction(plan.price, cards)), sign))} a card" if cards else ""
-    return f"{buy} for {escape(write_cents(plan.price, sign))}{each}; {cut}"
+    each = f", {escape(money.write(whole_cents(Fraction(plan.price, cards))))} a card" if cards else ""
+    return f"{buy} for {escape(money.write(plan.price))}{each}; {cut}"
 
 
 def show_detail(console: Console, plan: Plan) -> None:

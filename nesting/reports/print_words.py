@@ -10,13 +10,13 @@ from dataclasses import replace
 
 from nesting.describe.printed_at_home import scale_on
 from nesting.lengths import Length, Unit, rounded_down, write_size
-from nesting.money import write_cents
+from nesting.money import Currency
 from nesting.pieces.supply import SourceKind
 from nesting.plan import PaperPlan
 from nesting.reports import phrases
 
 
-def how_to_print(plan: PaperPlan, unit: Unit, currency: str) -> list[str]:
+def how_to_print(plan: PaperPlan, unit: Unit, currency: Currency) -> list[str]:
     """Pages, scale, what comes out, what runs off, and what a page costs."""
     printed = plan.paper.printed
     if printed is None:
@@ -35,7 +35,7 @@ def how_to_print(plan: PaperPlan, unit: Unit, currency: str) -> list[str]:
         off = any(side > room for side, room in zip(whole, page.usable, strict=True))
         width, height = (rounded_down(side, unit) for side in source.sheet.usable)
         there = write_size(width, height, unit, with_unit=True)
-        price = f", {write_cents(sold.price, currency)} a page with its ink" if sold and sold.price is not None else ""
+        price = f", {currency.write(sold.price)} a page with its ink" if sold and sold.price is not None else ""
         said.append(
             f"{plan.paper.name}: print {phrases.plural(count, 'page')} of"
             f" {write_size(page.width, page.height, unit, with_unit=True)} at {percent} %, not “fitted to the"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
@@ -15,7 +16,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.text import Text
 
-from nesting.money import whole_cents, write_cents
+from nesting.money import whole_cents
 from nesting.pieces.supply import SourceKind
 from nesting.questions.batch_curve import Curve, GoodSize, Point
 from nesting.questions.compare import Figures
@@ -35,8 +36,8 @@ UNPRICED = "Not every paper has a price; what has none is not in these costs."
 
 def show_how_many(console: Console, found: HowMany) -> None:
     """How many, why not one more, and what is left."""
-    unit, sign = found.project.unit, found.project.currency
-    purse = f"with {write_cents(found.money, sign)} and what is at hand" if found.money else "from what is at hand"
+    unit, money = found.project.unit, found.project.currency
+    purse = f"with {money.write(found.money)} and what is at hand" if found.money else "from what is at hand"
     console.print(Text(f"{phrases.plural(found.cards, 'card')} can be made {purse}.", style="bold"))
     counts = [(name, count) for name, count in found.mix.counts(found.cards).items() if count]
     if len(counts) > 1:
@@ -51,13 +52,13 @@ def show_how_many(console: Console, found: HowMany) -> None:
         for head in ("paper", "cut", *(("new",) if packs else ("to buy", "price"))):
             table.add_column(head, justify="left" if head == "paper" else "right")
         for paper in found.plan.papers:
-            price = "" if not paper.price else write_cents(paper.price)
+            price = "" if not paper.price else money.amount(paper.price)
             row = (escape(paper.paper.name), str(paper.sheets), str(paper.to_buy or ""))
             table.add_row(*row, *(() if packs else (price,)))
         console.print(table)
         if packs:
             show_shopping(console, found.plan)
-            console.print(Text(f"Together {write_cents(found.spent, sign)}."))
+            console.print(Text(f"Together {money.write(found.spent)}."))
     left = [
         f"{one.count} of {one.paper} {phrases.size(one.source.sheet.width.ticks, one.source.sheet.height.ticks, unit)}"
         for one in found.left_over
@@ -68,7 +69,7 @@ def show_how_many(console: Console, found: HowMany) -> None:
 
 def why_not_more(found: HowMany) -> list[str]:
     """What stands against one card more, and how sure that is."""
-    more, sign = found.cards + 1, found.project.currency
+    more, money = found.cards + 1, found.project.currency
     out = [need.paper for need in found.first_out if need.least is None]
     least = sum(need.least or 0 for need in found.first_out)
     if found.cards >= MOST_CARDS:
@@ -82,7 +83,7 @@ def why_not_more(found: HowMany) -> list[str]:
     if out:
         alone = "runs" if len(out) == 1 else "run"
         return [f"{more} cannot be made, that is proven: {_listed(out)} {alone} out first."]
-    return [f"{more} cannot be made, that is proven: new sheets for them cost at least {write_cents(least, sign)}."]
+    return [f"{more} cannot be made, that is proven: new sheets for them cost at least {money.write(least)}."]
 
 
 def how_many_data(found: HowMany) -> dict[str, Any]:
@@ -116,6 +117,7 @@ def show_curve(console: Console, curve: Curve) -> None:
     """One row a size, the sizes that leave little in bold, and why they do."""
     good = {one.point.cards: one for one in curve.good_sizes()}
     console.print(Text(f"{curve.title}: {_mix(curve)}", style="bold"))
+    money = curve.currency
     table = new_table()
     for head in ("cards", "sheets", "buy", "price", "cost a card", "one more", "left", "scrap", "plan"):
         table.add_column(head, justify="left" if head == "plan" else "right")
@@ -123,8 +125,8 @@ def show_curve(console: Console, curve: Curve) -> None:
         more = curve.one_more(point.cards)
         table.add_row(
             str(point.cards), str(point.sheets), str(point.to_buy),
-            "?" if point.price is None else write_cents(point.price),
-            write_cents(whole_cents(point.per_card)), "" if more is None else write_cents(whole_cents(more)),
+            "?" if point.price is None else money.amount(point.price),
+            money.amount(whole_cents(point.per_card)), "" if more is None else money.amount(whole_cents(more)),
             phrases.percent(point.left), phrases.percent(point.scrap), Text(verdict(point)),
             style="bold" if point.cards in good else "",
         )  # fmt: skip
@@ -167,7 +169,8 @@ def curve_data(curve: Curve) -> dict[str, Any]:
     """The curve as plain data; money in cents, shares as percent in words."""
     return {
         "title": curve.title,
-        "currency": curve.currency,
+        "currency": curve.currency.sign,
+        "currency_decimals": curve.currency.decimals,
         "mix": dict(curve.mix.weights),
         "this_batch": curve.this,
         "sizes": [_point_data(curve, point) for point in curve.points],
@@ -209,14 +212,14 @@ def curve_csv(curve: Curve) -> str:
     """One row a size."""
     head = ("cards", "sheets", "to buy", "price", "cost", "cost a card", "one more", "left %", "scrap %", "plan")
     out = io.StringIO()
-    writer = csv.writer(out)
+    writer, money = csv.writer(out), curve.currency
     writer.writerow(head)
     for point in curve.points:
         more = curve.one_more(point.cards)
         writer.writerow((
-            point.cards, point.sheets, point.to_buy, "" if point.price is None else write_cents(point.price),
-            write_cents(point.cost), write_cents(whole_cents(point.per_card)),
-            "" if more is None else write_cents(whole_cents(more)), _percent(point.left), _percent(point.scrap),
+            point.cards, point.sheets, point.to_buy, "" if point.price is None else money.amount(point.price),
+            money.amount(point.cost), money.amount(whole_cents(point.per_card)),
+            "" if more is None else money.amount(whole_cents(more)), _percent(point.left), _percent(point.scrap),
             verdict(point),
         ))  # fmt: skip
     return out.getvalue()
@@ -230,7 +233,7 @@ def wastes(curve: Curve) -> tuple[BatchWaste, ...]:
 # ------------------------------------------------------------------------------------------ two variants
 
 
-def show_side_by_side(console: Console, left: Figures, right: Figures, sign: str) -> None:
+def show_side_by_side(console: Console, left: Figures, right: Figures) -> None:
     """The figures of two variants, and what the second has more or less."""
     table = new_table()
     for head, name in (("", ""), ("left", left.title), ("right", right.title), ("difference", "difference")):
@@ -238,8 +241,10 @@ def show_side_by_side(console: Console, left: Figures, right: Figures, sign: str
     for row in comparison(left, right):
         table.add_row(*map(escape, row))
     console.print(table)
-    if sign:
-        console.print(Text(f"Money in {sign}.", style="dim"))
+    if left.currency != right.currency:
+        console.print(Text("The two count in different currencies; their prices are not compared."))
+    elif left.currency.sign:
+        console.print(Text(f"Money in {left.currency.sign}.", style="dim"))
 
 
 def comparison(left: Figures, right: Figures) -> list[tuple[str, str, str, str]]:
@@ -248,8 +253,8 @@ def comparison(left: Figures, right: Figures) -> list[tuple[str, str, str, str]]
         ("cards", str(left.cards), str(right.cards), _more(right.cards - left.cards)),
         ("sheets", str(left.sheets), str(right.sheets), _more(right.sheets - left.sheets)),
         ("to buy", str(left.to_buy), str(right.to_buy), _more(right.to_buy - left.to_buy)),
-        ("price", _money(left.price), _money(right.price), _money_more(left.price, right.price)),
-        ("cost of the cards", _money(left.cost), _money(right.cost), _money_more(left.cost, right.cost)),
+        ("price", *_amounts(left, right, left.price, right.price)),
+        ("cost of the cards", *_amounts(left, right, left.cost, right.cost)),
         ("scrap", phrases.percent(left.waste), phrases.percent(right.waste), ""),
         ("offcuts kept", phrases.percent(left.kept), phrases.percent(right.kept), ""),
         ("stop settings", str(left.settings), str(right.settings), _more(right.settings - left.settings)),
@@ -272,14 +277,17 @@ def _more(count: int) -> str:
     return f"{count:+d}" if count else "0"
 
 
-def _money(cents: int | None) -> str:
-    return "?" if cents is None else write_cents(cents)
+def _amounts(left: Figures, right: Figures, one: int | None, other: int | None) -> tuple[str, str, str]:
+    """Two amounts and their difference; amounts in two currencies have their signs and no difference."""
+    if left.currency != right.currency:
+        return _amount(one, left.currency.write), _amount(other, right.currency.write), ""
+    money = left.currency
+    more = "?" if one is None or other is None else ("+" if other > one else "") + money.amount(other - one)
+    return _amount(one, money.amount), _amount(other, money.amount), more
 
 
-def _money_more(left: int | None, right: int | None) -> str:
-    if left is None or right is None:
-        return "?"
-    return ("+" if right > left else "") + write_cents(right - left)
+def _amount(cents: int | None, write: Callable[[int], str]) -> str:
+    return "?" if cents is None else write(cents)
 
 
 # ------------------------------------------------------------------------------------------ what now
@@ -319,5 +327,3 @@ def new_sheets(rest: Recut) -> str:
 def _listed(names: list[str] | tuple[str, ...]) -> str:
     """Names in a row: a, b and c."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-

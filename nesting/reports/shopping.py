@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from nesting.buying.purchase import Purchase
 from nesting.describe.shops import Offer, Ware
 from nesting.lengths import Unit, write_size
-from nesting.money import write_cents
+from nesting.money import Currency
 from nesting.plan import Plan
 from nesting.questions.stand_ins import Proposal
 from nesting.reports import phrases
@@ -90,20 +90,20 @@ def how_cheap(plan: Plan) -> str:
         return ""
     if plan.purchase.proven:
         return "No purchase comes cheaper: proven."
-    least = write_cents(plan.purchase.bound, plan.project.currency)
+    least = plan.project.currency.write(plan.purchase.bound)
     return f"No purchase is under {least}; whether one in between will do was not settled."
 
 
 def budget_words(plan: Plan) -> str:
     """The budget in one sentence, "" where none was set or not every price is known."""
-    budget, price, sign = plan.project.budget, plan.price, plan.project.currency
+    budget, price, money = plan.project.budget, plan.price, plan.project.currency
     if budget is None or price is None:
         return ""
     if not plan.over_budget:
-        return f"Of the budget of {write_cents(budget, sign)}, {write_cents(budget - price, sign)} is left."
-    over = f"That is {write_cents(plan.over_budget, sign)} over the budget of {write_cents(budget, sign)}"
+        return f"Of the budget of {money.write(budget)}, {money.write(budget - price)} is left."
+    over = f"That is {money.write(plan.over_budget)} over the budget of {money.write(budget)}"
     if plan.purchase is None or plan.purchase.proven:
-        over += f"; {write_cents(price, sign)} is the least that will do" if plan.proven else ""
+        over += f"; {money.write(price)} is the least that will do" if plan.proven else ""
     return f"{over}."
 
 
@@ -116,12 +116,13 @@ def enough_for_words(plan: Plan) -> str:
     """Where the budget does not suffice: how to ask for how many cards it does; else ""."""
     if not plan.over_budget or plan.project.budget is None or not plan.project.designs:
         return ""
-    return f"“nesting yield --money {write_cents(plan.project.budget)}” says how many cards it is enough for."
+    budget = plan.project.currency.amount(plan.project.budget)
+    return f"“nesting yield --money {budget}” says how many cards it is enough for."
 
 
-def proposal_words(proposal: Proposal, sign: str) -> str:
+def proposal_words(proposal: Proposal, money: Currency) -> str:
     """What a stand-in would save, and how to say yes."""
-    saved = write_cents(proposal.saves, sign)
+    saved = money.write(proposal.saves)
     other, paper = proposal.stand_in, proposal.paper
     both = f'paper = ["{paper}", "{other}"]'
     return f"With {other} standing in for some of {paper}, {saved} would be saved; to allow it, write {both}."

@@ -11,7 +11,6 @@ from collections.abc import Iterable
 
 from nesting.cost.sheet import cost_sheet
 from nesting.lengths import Length, Unit
-from nesting.money import write_cents
 from nesting.plan import Plan
 from nesting.reports.lettering import TIMES, Run, Stacked, Words, joined, size_words
 from nesting.reports.look import LIVE_WIDTH, TEXT
@@ -47,43 +46,43 @@ def shopping_pages(plan: Plan, size: PageSize, numbering: Numbering | None = Non
 
 def _by_paper(plan: Plan) -> Iterable[Row]:
     """Every paper in the sheets it is bought in, with prices where they are known."""
-    sign = plan.project.currency
+    money = plan.project.currency
     to_buy = cost_sheet(plan, plan.project.costs).to_buy
-    yield bar("to buy", f"prices in {sign}" if sign else "")
+    yield bar("to buy", f"prices in {money.sign}" if money.sign else "")
     if not to_buy:
         yield from sentence_rows(["Nothing: all of it lies in the drawer."])
         return
     yield heads([_at(("how many",), _COUNT, "end"), _at(("paper",), _WHAT), _at(("sheet",), _SIZE),
                  _at(("each",), _EACH, "end"), _at(("together",), LIVE_WIDTH, "end")])  # fmt: skip
     for each in to_buy:
-        price = ("?",) if each.price is None else (write_cents(each.price),)
-        together = ("?",) if each.cents is None else (write_cents(each.cents),)
+        price = ("?",) if each.price is None else (money.amount(each.price),)
+        together = ("?",) if each.cents is None else (money.amount(each.cents),)
         yield table_row("to-buy", [
             _count(each.count), Cell((each.paper,), _WHAT, 3.0, size=_MIDDLE, bold=True),
             _at(_sheet_words(each.sheet.width, each.sheet.height, plan.project.unit), _SIZE, width=1.5),
             _at(price, _EACH, "end"), _at(together, LIVE_WIDTH, "end"),
         ], 0.44, box=True)  # fmt: skip
     if plan.price is not None:
-        yield _total("sheets", plan.to_buy, write_cents(plan.price, sign))
+        yield _total("sheets", plan.to_buy, money.write(plan.price))
 
 
 def _by_shop(plan: Plan) -> Iterable[Row]:
     """Shop after shop what is asked for at its counter."""
-    sign = plan.project.currency
+    money = plan.project.currency
     for shop in shop_lists(plan):
-        yield bar(shop.shop[:1].upper() + shop.shop[1:], write_cents(shop.cents, sign))
+        yield bar(shop.shop[:1].upper() + shop.shop[1:], money.write(shop.cents))
         rows = [
             table_row("to-buy", [
                 _count(each.count), Cell(_set(each.what), _WHAT, LIVE_WIDTH - _WHAT - 1.1, size=TEXT + 1),
-                _at((write_cents(each.cents),), LIVE_WIDTH, "end"),
+                _at((money.amount(each.cents),), LIVE_WIDTH, "end"),
             ], 0.44, box=True)
             for each in shop.rows
         ]  # fmt: skip
         if shop.postage:
-            price = _at((write_cents(shop.postage),), LIVE_WIDTH, "end")
+            price = _at((money.amount(shop.postage),), LIVE_WIDTH, "end")
             rows.append(table_row("postage", [_at(("postage",), _WHAT, width=3.0), price], 0.36))
         yield from spaced(rows, 0.2)
-    yield _total("together", None, write_cents(plan.price or 0, sign))
+    yield _total("together", None, money.write(plan.price or 0))
 
 
 def _count(count: int) -> Cell:

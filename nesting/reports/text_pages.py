@@ -209,7 +209,7 @@ def cost_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -
         row = table_row("proof", [name, Cell((words.verdict(paper),), LIVE_WIDTH, 4.5, "end")], 0.28, rule=False)
         rows.append(replace(row, bar=True))  # never apart from its sentence
         rows += sentence_rows([words.proof(paper)])
-    below = plan.project.title + (f", in {sheet.currency}" if sheet.currency else "")
+    below = plan.project.title + (f", in {sheet.currency.sign}" if sheet.currency.sign else "")
     return text_pages("Cost sheet", (below,), rows, size, numbering)
 
 

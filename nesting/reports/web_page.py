@@ -18,7 +18,7 @@ from markupsafe import Markup
 from nesting.cost.sheet import cost_sheet
 from nesting.cost.values import CostSheet
 from nesting.lengths import Length, Unit
-from nesting.money import write_cents
+from nesting.money import Currency
 from nesting.plan import Plan
 from nesting.reports import phrases, words
 from nesting.reports.cautions import CAUTIONS, FIRST, SHORT
@@ -108,13 +108,13 @@ def _line(name: str, many: str, text: object, end: object = "") -> Data:
 
 def _buying(plan: Plan) -> Data:
     """What to buy, shop by shop where the project names shops, what to print, what to take from the drawer."""
-    unit, sign = plan.project.unit, plan.project.currency
+    unit, money = plan.project.unit, plan.project.currency
     if plan.purchase is not None:
-        shops = [_shop(n, shop, sign) for n, shop in enumerate(shop_lists(plan), start=1)]
+        shops = [_shop(n, shop, money) for n, shop in enumerate(shop_lists(plan), start=1)]
     else:
         shops = [{"name": "", "rows": [
             _line(f"buy-1-{n}", str(each.count), _named(each.paper, each.sheet.width, each.sheet.height, unit),
-                  "price not known" if each.cents is None else _price(each.cents, sign))
+                  "price not known" if each.cents is None else _price(each.cents, money))
             for n, each in enumerate(cost_sheet(plan, plan.project.costs).to_buy, start=1)
         ]}]  # fmt: skip
     drawer = [
@@ -124,24 +124,24 @@ def _buying(plan: Plan) -> Data:
     total = ""
     if plan.price is not None and plan.to_buy:
         sheets = "" if plan.purchase is not None else f"{phrases.plural(plan.to_buy, 'sheet')}, "
-        total = f"{sheets}{write_cents(plan.price, sign)} together"
+        total = f"{sheets}{money.write(plan.price)} together"
     said = purchase_words(plan)
-    said += [sentence for paper in plan.papers for sentence in how_to_print(paper, unit, sign)]
+    said += [sentence for paper in plan.papers for sentence in how_to_print(paper, unit, money)]
     return {"shops": [shop for shop in shops if shop["rows"]], "said": said, "drawer": drawer, "total": total}
 
 
-def _shop(number: int, shop: ShopList, sign: str) -> Data:
+def _shop(number: int, shop: ShopList, money: Currency) -> Data:
     rows = [
-        _line(f"buy-{number}-{n}", str(row.count), row.what, _price(row.cents, sign))
+        _line(f"buy-{number}-{n}", str(row.count), row.what, _price(row.cents, money))
         for n, row in enumerate(shop.rows, start=1)
     ]
-    postage = f", {write_cents(shop.postage, sign)} of it postage" if shop.postage else ""
-    return {"name": f"{shop.shop}: {write_cents(shop.cents, sign)}{postage}", "rows": rows}
+    postage = f", {money.write(shop.postage)} of it postage" if shop.postage else ""
+    return {"name": f"{shop.shop}: {money.write(shop.cents)}{postage}", "rows": rows}
 
 
-def _price(cents: int, sign: str) -> str:
+def _price(cents: int, money: Currency) -> str:
     """A sum that no narrow screen breaks in two."""
-    return write_cents(cents, sign).replace(" ", "\u00a0")
+    return money.write(cents).replace(" ", "\u00a0")
 
 
 def _named(name: str, width: Length, height: Length, unit: Unit) -> Markup:
@@ -212,6 +212,6 @@ def _keep(plan: Plan) -> list[Data]:
 
 def _cost(sheet: CostSheet) -> Data:
     rows = [{"name": row.name, "sum": row.bold, "texts": [*row.texts, row.together]} for row in cost_rows(sheet)]
-    currency = f", in {sheet.currency}" if sheet.currency else ""
+    currency = f", in {sheet.currency.sign}" if sheet.currency.sign else ""
     notes = [*to_pay(sheet), *cost_notes(sheet)]
     return {"currency": currency, "designs": design_names(sheet), "rows": rows, "notes": notes}

@@ -17,6 +17,7 @@ from nesting.describe.project import BatchLine, Project, Spares, Trimmer
 from nesting.describe.shops import Offer, Shop, Ware
 from nesting.errors import Place
 from nesting.lengths import Unit, inches
+from nesting.money import Currency
 
 NOWHERE = Place("papers.toml", 1)
 MOST = 12  # sheets of one size that are looked at
@@ -53,7 +54,7 @@ class Case:
             Shop(name, NOWHERE, cents, tuple(o for o in self.offers if o.shop == name)) for name, cents in self.postage
         )
         return Project(
-            title="small", unit=Unit.INCH, currency="$", papers=papers,
+            title="small", unit=Unit.INCH, currency=Currency("$"), papers=papers,
             designs=(CardDesign("card", NOWHERE, parts=parts),), batch=(BatchLine("card", 1, NOWHERE),),
             spares=Spares(), pieces=(), trimmer=Trimmer(), shops=shops,
         )  # fmt: skip

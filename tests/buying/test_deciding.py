@@ -21,6 +21,7 @@ from nesting.describe.papers import HeldSheet, Paper
 from nesting.describe.project import BatchLine, CentreRule, Project, Spares, Trimmer
 from nesting.describe.shops import Offer, Shop, Ware
 from nesting.lengths import Unit, inches
+from nesting.money import Currency
 from nesting.packing.solve import Effort
 from nesting.pieces.piece_list import piece_list
 from nesting.pieces.supply import offers_of, supply
@@ -210,7 +211,7 @@ def centre_project(cents: int) -> Project:
     white = Paper("white", NOWHERE, at_hand=(HeldSheet(sheet(5, 5), 1, NOWHERE),))
     shop = Shop("near", NOWHERE, 0, (Offer("sheet", cents, ((PINE_SIX, 1),), "near"),))
     return Project(
-        title="centre", unit=Unit.INCH, currency="$", papers=(paper, white),
+        title="centre", unit=Unit.INCH, currency=Currency("$"), papers=(paper, white),
         designs=(CardDesign("card", NOWHERE, parts=parts),), batch=(BatchLine("card", 1, NOWHERE),),
         spares=Spares(), pieces=(), trimmer=Trimmer(), shops=(shop,), centres=CentreRule(inches("1/4"), 10),
     )  # fmt: skip

@@ -103,7 +103,7 @@ def test_parts_keep_their_rule_and_what_they_lie_on(project: Project) -> None:
 
 
 def test_the_batch_says_how_many_and_how_many_spares(project: Project) -> None:
-    assert (project.title, project.currency, project.unit) == ("Autumn stall", "$", Unit.INCH)
+    assert (project.title, project.currency.sign, project.unit) == ("Autumn stall", "$", Unit.INCH)
     assert [(line.design, line.count) for line in project.batch] == [("robin", 12)]
     assert project.spares.rule is SpareRule.SHARE
     assert project.spares.of(12) == 2

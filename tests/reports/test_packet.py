@@ -19,7 +19,6 @@ from piece_counts import random_plan
 
 from nesting.cost.sheet import cost_sheet
 from nesting.errors import NestingError
-from nesting.money import write_cents
 from nesting.packet_commands import packet_command
 from nesting.plan import Plan
 from nesting.reports import packet_folder
@@ -171,12 +170,12 @@ def numbers_of_the_plan(plan: Plan, texts: list[str]) -> None:
     shop = " ".join(text for text in texts if text.startswith("Shopping list"))
     sheet = cost_sheet(plan, plan.project.costs)
     for line in sheet.to_buy if plan.purchase is None else ():
-        price = "?" if line.cents is None else write_cents(line.cents)
+        price = "?" if line.cents is None else plan.project.currency.amount(line.cents)
         assert re.search(rf"\b{line.count} {re.escape(line.paper)} .*{re.escape(price)}", shop)
     for bought in plan.purchase.lines if plan.purchase else ():
-        assert re.search(rf"\b{bought.count} .*{re.escape(write_cents(bought.offer.cents * bought.count))}", shop)
+        assert re.search(rf"\b{bought.count} .*{re.escape(plan.project.currency.amount(bought.offer.cents * bought.count))}", shop)
     if plan.price is not None and plan.to_buy:
-        assert write_cents(plan.price, plan.project.currency) in shop
+        assert plan.project.currency.write(plan.price) in shop
     for paper in plan.papers:
         mine = [text for text in texts if text.startswith(f"{paper.paper.name} ") and "cut in this order" in text]
         strokes = sum(line.strokes for line in paper.order.passes)
@@ -186,7 +185,7 @@ def numbers_of_the_plan(plan: Plan, texts: list[str]) -> None:
     wanted = [cents for line in sheet.lines for cents in (*line.shares, line.cents)]
     wanted += [design.cents for design in sheet.designs] + [sheet.total]
     for cents, count in Counter(wanted).items():
-        assert len(re.findall(rf"(?<![\d.]){re.escape(write_cents(cents))}(?![\d.])", costs)) >= count
+        assert len(re.findall(rf"(?<![\d.]){re.escape(plan.project.currency.amount(cents))}(?![\d.])", costs)) >= count
 
 
 @pytest.mark.parametrize("name", NAMES)
