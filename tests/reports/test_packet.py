@@ -173,7 +173,8 @@ def numbers_of_the_plan(plan: Plan, texts: list[str]) -> None:
         price = "?" if line.cents is None else plan.project.currency.amount(line.cents)
         assert re.search(rf"\b{line.count} {re.escape(line.paper)} .*{re.escape(price)}", shop)
     for bought in plan.purchase.lines if plan.purchase else ():
-        assert re.search(rf"\b{bought.count} .*{re.escape(plan.project.currency.amount(bought.offer.cents * bought.count))}", shop)
+        price = plan.project.currency.amount(bought.offer.cents * bought.count)
+        assert re.search(rf"\b{bought.count} .*{re.escape(price)}", shop)
     if plan.price is not None and plan.to_buy:
         assert plan.project.currency.write(plan.price) in shop
     for paper in plan.papers:
