@@ -46,7 +46,16 @@ DOORS = {
 }
 # Rooms that know less than their place allows.
 ONLY = {
-    "nesting.packing.check": {"nesting.packing.layout", "nesting.packing.recheck"},
+    "nesting.packing.check": {
+        "nesting.packing.layout", "nesting.packing.check_bound", "nesting.packing.check_trimmer",
+    },
+    "nesting.packing.check_bound": {
+        "nesting.packing.layout", "nesting.packing.check_worth", "nesting.packing.recheck",
+    },
+    "nesting.packing.check_worth": {
+        "nesting.packing.layout", "nesting.packing.check_trimmer", "nesting.packing.recheck",
+    },
+    "nesting.packing.check_trimmer": {"nesting.packing.layout"},
     "nesting.packing.recheck": set(),
     "nesting.cutting.replay": {"nesting.packing.layout", "nesting.cutting.passes"},
 }
@@ -119,6 +128,7 @@ def test_the_rule_catches_an_import_from_below() -> None:
 
 def test_the_rule_catches_a_check_that_borrows_from_the_search() -> None:
     assert wrongs("nesting.packing.check", "from nesting.packing.points import reachable")
+    assert wrongs("nesting.packing.check_worth", "from nesting.packing.patterns import patterns")
     assert wrongs("nesting.cutting.replay", "from nesting.cutting.sequence import order_cuts")
     assert wrongs("nesting.packing.recheck", "from nesting.packing.exhaust import largest")
     assert not wrongs("nesting.packing.check", "from nesting.packing.layout import Use")

@@ -19,7 +19,7 @@ from math import prod
 from nesting.buying.cheapest import Front
 from nesting.describe.shops import Ware
 from nesting.packing.bounds import cover
-from nesting.packing.check import sheet_worths
+from nesting.packing.check_worth import sheet_worths
 from nesting.packing.layout import Bound, PackingTask, Reason
 
 MOST_POINTS = 3000  # of one front; beyond it counts are looked at in steps

@@ -14,7 +14,8 @@ from enum import Enum
 
 from nesting.errors import Fault
 from nesting.packing.bounds import as_bound
-from nesting.packing.check import check, verify_bound
+from nesting.packing.check import check
+from nesting.packing.check_bound import verify_bound
 from nesting.packing.columns import PRECISION
 from nesting.packing.layout import Answer, Bound, CutPart, Outcome, PackingTask, PiecePart, Use, cost_of
 from nesting.packing.layout import Part as LayoutPart

@@ -12,7 +12,9 @@ from fractions import Fraction
 
 from nesting.errors import Fault
 from nesting.packing.bounds import as_bound
-from nesting.packing.check import check, sheet_worths, verify_bound
+from nesting.packing.check import check
+from nesting.packing.check_bound import verify_bound
+from nesting.packing.check_worth import sheet_worths
 from nesting.packing.columns import PRECISION, Columns
 from nesting.packing.layout import Answer, Bound, Outcome, PackingTask, Reason, Use, cost_of, sheets_of
 from nesting.packing.rounding import Layout, Sheets, choose, layouts_in, layouts_of, left_over, settled

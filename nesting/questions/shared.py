@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from nesting.describe.papers import Paper, PrintDirection
 from nesting.describe.project import Project
-from nesting.packing.check import verify_bound
+from nesting.packing.check_bound import verify_bound
 from nesting.packing.layout import (
     Allowed,
     Answer,

@@ -3,7 +3,7 @@
 import random
 from itertools import product
 
-from nesting.packing import check as checker
+from nesting.packing import check_bound as checker
 from nesting.packing.bounds import by_area, by_prices, cover
 from nesting.packing.layout import Allowed, Margins, PackingTask, PieceKind, SheetKind
 from nesting.packing.stock import apart, stock

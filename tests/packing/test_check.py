@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.packing.check import check, verify_bound
+from nesting.packing.check import check
+from nesting.packing.check_bound import verify_bound
 from nesting.packing.layout import (
     Allowed,
     Answer,

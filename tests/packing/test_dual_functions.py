@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from random_tasks import missing_from, random_task
 
 from nesting.packing.bounds import as_bound
-from nesting.packing.check import verify_bound
+from nesting.packing.check_bound import verify_bound
 from nesting.packing.dual_functions import by_dual_functions, functions
 from nesting.packing.layout import Allowed, PackingTask, PieceKind, SheetKind, cost_of
 from nesting.packing.portfolio import portfolio

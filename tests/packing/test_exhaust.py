@@ -8,7 +8,8 @@ from dataclasses import replace
 import pytest
 from tiny import best_cost, harvests, tiny_job
 
-from nesting.packing.check import check, verify_bound
+from nesting.packing.check import check
+from nesting.packing.check_bound import verify_bound
 from nesting.packing.columns import PRECISION, Columns
 from nesting.packing.exhaust import Steps, Verdict, Ways, exhaust
 from nesting.packing.layout import (

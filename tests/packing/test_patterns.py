@@ -6,6 +6,7 @@ import pytest
 from tiny import most_worth, tiny_job
 
 from nesting.packing import check as checker
+from nesting.packing.check_worth import sheet_worths
 from nesting.packing.coarse import Coarse
 from nesting.packing.layout import (
     Allowed,
@@ -77,7 +78,7 @@ def test_under_all_rules_the_layout_is_true_and_worth_what_the_checker_finds(blo
             found = patterns([source], ready.limits, needs, most=2000)
             assert found is not None
             found.fill(prices)
-            assert found.worth(source) == checker.sheet_worths(task, prices)[0]
+            assert found.worth(source) == sheet_worths(task, prices)[0]
             for down_first in (False, True):
                 use = ready.use(0, found.node(source, down_first=down_first))
                 assert use is not None

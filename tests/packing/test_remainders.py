@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy import optimize
 
-from nesting.packing.check import verify_bound
+from nesting.packing.check_bound import verify_bound
 from nesting.packing.layout import Allowed, Outcome, PackingTask, PieceKind, Reason, SheetKind, sheets_of
 from nesting.packing.remainders import Lattice, none_adds_up
 from nesting.packing.solve import solve
