@@ -14,7 +14,8 @@ from nesting.describe.findings import Findings
 from nesting.describe.free_form import folds_between
 from nesting.describe.names import Names
 from nesting.describe.panel_names import MOST_PANELS, PanelNames, cut_away, grid, join_panels, name_panels
-from nesting.describe.part_tables import PaperNames, read_parts
+from nesting.describe.paper_names import PaperNames
+from nesting.describe.part_tables import read_parts
 from nesting.describe.score_tables import read_scores, read_slits
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, size, yes_no

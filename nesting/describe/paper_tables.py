@@ -12,8 +12,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from nesting.describe.findings import Findings
+from nesting.describe.paper_names import PaperNames
 from nesting.describe.papers import Grain, HeldSheet, Paper, PrintDirection, Rim, Sheet, SoldSheet
-from nesting.describe.part_tables import PaperNames
 from nesting.describe.printed_at_home import printed_on, read_printed
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, one_of, positive_length, price, size, weight, whole, words, yes_no

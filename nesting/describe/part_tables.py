@@ -7,19 +7,20 @@ the trade: a size is said as "an eighth smaller", as a border, or outright.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import TypedDict
 
 from nesting.describe.designs import CardPart, Outline, OwnSize, PartKind, SmallerBy
 from nesting.describe.findings import Findings
 from nesting.describe.names import Names, composed
-from nesting.describe.panel_names import PanelNames, repeated
+from nesting.describe.panel_names import PanelNames
+from nesting.describe.paper_names import PaperNames
+from nesting.describe.part_places import Draft, Drafts, On, lies_on
 from nesting.describe.shape_keys import read_shape
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, length_or_pair, positive_length, size, whole, words, yes_no
 from nesting.errors import Place
 from nesting.lengths import Length
-from nesting.quoting import SHOWN, printable, quoted
+from nesting.quoting import quoted
 
 KINDS = ", ".join(kind.value for kind in PartKind)
 OTHER_KEYS = (
@@ -29,56 +30,6 @@ OTHER_KEYS = (
 MAY_HOLD = f"a part may hold one of {KINDS}, and {', '.join(OTHER_KEYS)}."
 MOST_COPIES = 10_000
 MOST_PARTS = 2000
-
-
-@dataclass(frozen=True)
-class PaperNames:
-    """The papers that parts may be cut from; `all_read` is false where a file could not be read."""
-
-    names: Names
-    all_read: bool
-
-    def check(self, said: Said, findings: Findings) -> str | None:
-        """The paper of that name; None, and a mistake noted, where there is none."""
-        word = words(said, findings)
-        if word is None or composed(word) in self.names:
-            return None if word is None else composed(word)
-        if self.all_read:
-            todo = findings.hint(word, self.names, f"describe it under the heading [paper.{_key(word)}].")
-            findings.add(said.place, f"There is no paper {quoted(word)}.", todo)
-        return None
-
-
-def _key(word: str) -> str:
-    plain = all(letter.isascii() and (letter.isalnum() or letter in "-_") for letter in word)
-    if len(word) > SHOWN or not printable(word) or '"' in word:
-        return "NAME"
-    return word if plain and word else f'"{word}"'
-
-
-@dataclass
-class _Draft:
-    """A part whose kind and name are known; what it lies on is looked up once all names are."""
-
-    kind: PartKind
-    name: str
-    table: Table
-    place: Place
-
-
-@dataclass
-class _Drafts:
-    by_name: dict[str, _Draft] = field(default_factory=dict)
-    doubtful: set[str] = field(default_factory=set)  # words of parts that could not be read, which may be names
-
-
-@dataclass(frozen=True)
-class _On:
-    """What a part lies on: panels or another part, and the user's words for it."""
-
-    panels: tuple[int, ...] = ()
-    part: str = ""
-    words: str = ""
 
 
 def read_parts(
@@ -92,8 +43,8 @@ def read_parts(
     if len(said.value) > MOST_PARTS:
         findings.add(said.place, f"A card has more than {MOST_PARTS} parts.", "Split the design in two.")
         return ()
-    drafts = _Drafts()
-    order: list[_Draft | None] = [
+    drafts = Drafts()
+    order: list[Draft | None] = [
         _draft(entry, i, design, names, drafts, findings) for i, entry in enumerate(said.entries(), 1)
     ]
     parts: dict[str, CardPart] = {}
@@ -107,7 +58,7 @@ def read_parts(
     return _in_order(parts, drafts, findings)
 
 
-def _draft(said: Said, number: int, design: str, names: Names, drafts: _Drafts, findings: Findings) -> _Draft | None:
+def _draft(said: Said, number: int, design: str, names: Names, drafts: Drafts, findings: Findings) -> Draft | None:
     """The kind and name of a part, None and a mistake noted where they are not clear."""
     subject = f"design {quoted(design)}"
     here = said.about(f"{subject}, part {number}")
@@ -124,7 +75,7 @@ def _draft(said: Said, number: int, design: str, names: Names, drafts: _Drafts, 
         if name is not None:
             table = Table(said.about(f"{subject}, {kind.value} {quoted(name)}"), findings)
             table.at(key)
-            drafts.by_name[name] = _Draft(kind, name, table, table.place)
+            drafts.by_name[name] = Draft(kind, name, table, table.place)
             return drafts.by_name[name]
     drafts.doubtful.update(composed(str(value)) for value in said.value.values())
     return None
@@ -158,17 +109,17 @@ def _part_name(word: str, place: Place, names: Names, findings: Findings) -> str
 
 
 def _part(
-    draft: _Draft,
-    before: _Draft | None,
+    draft: Draft,
+    before: Draft | None,
     first: bool,
-    drafts: _Drafts,
+    drafts: Drafts,
     book: PanelNames,
     papers: PaperNames,
     findings: Findings,
 ) -> CardPart | None:
     table, kind = draft.table, draft.kind
     said_on = table.at("on")
-    on = _On() if said_on is None else _lies_on(said_on, draft, before, first, drafts, book, findings)
+    on = On() if said_on is None else lies_on(said_on, before, first, drafts, book, findings)
     paper, *or_papers = _papers(table, kind, papers) or [""]
     rule, corner = _size_rule(table, said_on is not None)
     count = table.take("count", whole(1, MOST_COPIES))
@@ -234,7 +185,7 @@ _ONLY = {
 }
 
 
-def _more(table: Table, kind: PartKind, corner: tuple[Length, Length] | None, on: _On | None) -> _More:
+def _more(table: Table, kind: PartKind, corner: tuple[Length, Length] | None, on: On | None) -> _More:
     for key, kinds in _ONLY.items():
         if table.has(key) and kind not in kinds:
             takes = " or ".join(f"a {takes.value}" for takes in kinds[:3])
@@ -273,9 +224,7 @@ def _papers(table: Table, kind: PartKind, papers: PaperNames) -> list[str]:
     return []
 
 
-def _size_rule(
-    table: Table, lies_on: bool
-) -> tuple[SmallerBy | OwnSize | None, tuple[Length, Length] | None]:
+def _size_rule(table: Table, on_something: bool) -> tuple[SmallerBy | OwnSize | None, tuple[Length, Length] | None]:
     """Exactly one of smaller_by, border and size; with uneven borders also where the upper left corner lies."""
     given = [key for key in ("smaller_by", "border", "size") if table.has(key)]
     smaller = table.take("smaller_by", length_or_pair)
@@ -283,14 +232,14 @@ def _size_rule(
     own = table.take("size", size)
     if not given:
         table.missing.append(
-            ("smaller_by" if lies_on else "size", 'smaller_by = "1/8"' if lies_on else 'size = "2 x 3"')
+            ("smaller_by" if on_something else "size", 'smaller_by = "1/8"' if on_something else 'size = "2 x 3"')
         )
         return None, None
     if len(given) > 1:
         found = " and ".join(f"“{key}”" for key in given)
         table.findings.add(table.place, f"The size is said more than once, by {found}.", "Keep one of them.")
         return None, None
-    if given[0] != "size" and not lies_on:
+    if given[0] != "size" and not on_something:
         todo = "Add what it lies on, like on = 1, or give its size outright."
         table.refuse(given[0], f"“{given[0]}” needs something that the part lies on.", todo)
         return None, None
@@ -319,74 +268,7 @@ def _borders(said: Said, findings: Findings) -> tuple[Length, Length, Length, Le
     return left, top, right, bottom
 
 
-def _lies_on(
-    said: Said, draft: _Draft, before: _Draft | None, first: bool, drafts: _Drafts, book: PanelNames, findings: Findings
-) -> _On | None:
-    value = said.value
-    if value == "below":
-        if first:
-            findings.add(said.place, "Nothing stands before the first part.", "Write what it lies on, like on = 1.")
-        return None if before is None else _on_part(said, before, findings)
-    if isinstance(value, str) and composed(value) in drafts.by_name:
-        return _on_part(said, drafts.by_name[composed(value)], findings)
-    entries = said.entries()
-    found: list[int] = []
-    heard: list[str] = []
-    for entry in entries:
-        numbers = _panels_meant(entry, isinstance(value, list), drafts, book, findings)
-        if numbers is None:
-            continue
-        heard.append(f"panel {numbers[0]}" if _as_number(entry.value) is not None else str(entry.value))
-        found += [number for number in numbers if not repeated(number, found, entry.place, findings)]
-    if not entries:
-        findings.add(said.place, "The list is empty.", "Name the panels, like on = [1, 5].")
-    return _On(tuple(found), "", ", ".join(heard)) if found else None
-
-
-def _as_number(value: object) -> int | None:
-    if isinstance(value, str) and value.strip().isdecimal() and len(value) < 10:
-        return int(value)
-    return value if isinstance(value, int) and not isinstance(value, bool) else None
-
-
-def _on_part(said: Said, below: _Draft, findings: Findings) -> _On | None:
-    if below.kind is PartKind.WINDOW:
-        todo = "Put it on the part that the window is cut into."
-        findings.add(said.place, f"Nothing can lie on the window {quoted(below.name)}.", todo)
-        return None
-    return _On((), below.name, below.name)
-
-
-def _panels_meant(
-    said: Said, in_list: bool, drafts: _Drafts, book: PanelNames, findings: Findings
-) -> tuple[int, ...] | None:
-    """The panels of one word or number, None and a mistake noted where it means none."""
-    number = _as_number(said.value)
-    if number is not None:
-        if not book.panels and book.sure:
-            findings.add(said.place, "The design has no base, so it has no panels.", "Give it a base and a size.")
-            return None
-        panel = book.number(said, number, findings)
-        return None if panel is None else (panel,)
-    if not isinstance(said.value, str):
-        findings.add(
-            said.place, f"{quoted(said.value)} is no panel and no part.", 'Write on = 2, on = "front" or on = [1, 5].'
-        )
-        return None
-    word = composed(said.value)
-    if word in book.groups:
-        return book.groups[word] or None
-    if in_list and word in drafts.by_name:
-        todo = "Write one part for each part that it lies on."
-        findings.add(said.place, f"{quoted(word)} is a part; a list names panels only.", todo)
-    elif book.sure and word not in drafts.doubtful:
-        known = [*book.groups, *drafts.by_name]
-        todo = findings.hint(word, known, "write the number of a panel or the name of a part of this design.")
-        findings.add(said.place, f"There is no panel or part {quoted(word)} in this design.", todo)
-    return None
-
-
-def _in_order(parts: dict[str, CardPart], drafts: _Drafts, findings: Findings) -> tuple[CardPart, ...]:
+def _in_order(parts: dict[str, CardPart], drafts: Drafts, findings: Findings) -> tuple[CardPart, ...]:
     """Each part after the one it lies on; a ring of parts that lie on each other is a mistake."""
     done: dict[str, CardPart] = {}
     rings: set[str] = set()

@@ -16,7 +16,7 @@ from pathlib import Path
 from nesting.cells import unguarded
 from nesting.describe.findings import Findings
 from nesting.describe.names import LONGEST_NAME
-from nesting.describe.part_tables import PaperNames
+from nesting.describe.paper_names import PaperNames
 from nesting.describe.project import LoosePiece
 from nesting.describe.text_file import read_text, shown_name
 from nesting.errors import Place

@@ -15,8 +15,8 @@ from nesting.describe.cost_tables import read_costs
 from nesting.describe.design_tables import read_design
 from nesting.describe.findings import Findings
 from nesting.describe.names import Names
+from nesting.describe.paper_names import PaperNames
 from nesting.describe.paper_tables import read_paper
-from nesting.describe.part_tables import PaperNames
 from nesting.describe.piece_list_file import read_piece_list
 from nesting.describe.project import Project
 from nesting.describe.shop_tables import read_shops, refuse_unpriced, sold_in_shops

@@ -10,9 +10,9 @@ from collections.abc import Mapping, Sequence
 
 from nesting.describe.findings import Findings
 from nesting.describe.names import composed
+from nesting.describe.paper_names import PaperNames
 from nesting.describe.paper_tables import MOST_SHEETS, rim_of, with_rim
 from nesting.describe.papers import Paper, Sheet
-from nesting.describe.part_tables import PaperNames
 from nesting.describe.printed_at_home import printed_on
 from nesting.describe.shops import Offer, Shop, Ware
 from nesting.describe.tables import Table, as_items

@@ -63,7 +63,7 @@ def fewest_sheets(length: int, lengths: Sequence[int], needs: Sequence[int]) -> 
         constraints=optimize.LinearConstraint(ways, np.array(needs, dtype=float)),
     )  # fmt: skip
     assert found.success
-    return round(found.fun)
+    return int(round(found.fun))
 
 
 # Sheets that are full with one kind of strip alone, or nearly so: what remains of several kinds is hard to combine.

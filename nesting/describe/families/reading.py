@@ -14,7 +14,7 @@ from nesting.describe.findings import Findings
 from nesting.describe.folding import NotFlat, fold_shut
 from nesting.describe.names import Names
 from nesting.describe.panel_names import PanelNames, name_panels
-from nesting.describe.part_tables import PaperNames
+from nesting.describe.paper_names import PaperNames
 from nesting.describe.tables import Table
 from nesting.describe.values import Said, length, positive_length, size, whole, words, yes_no
 from nesting.errors import Fault
