@@ -85,19 +85,25 @@ def recut(plan: Plan, done: Mapping[str, int], spoiled: Iterable[Spoiled], *, sp
 
 def rest_of(plan: Plan, rest: Recut, mark: str) -> RestOf:
     """What the plan for the rest goes on from: `plan`, which has that mark."""
-    taken = Counter(held_sheets(plan))
+    taken, _ = _taken_and_lying(plan)
     table: Counter[Ware] = Counter()
     for one in rest.project.papers:
         for held in one.at_hand:
             if held.place == TABLE:
                 table[Ware(one.name, held.sheet)] += held.count
-    former = plan.rest_of
-    if former is not None:  # a rest of a rest: what lay on the table was taken by the first plan
-        there = Counter(dict(former.table))
-        table += there - taken
-        taken = taken - there + Counter(dict(former.taken))
-        mark = f"{former.mark}\n{mark}"
+    if plan.rest_of is not None:
+        mark = f"{plan.rest_of.mark}\n{mark}"
     return RestOf(mark, tuple(taken.items()), tuple(table.items()))
+
+
+def _taken_and_lying(plan: Plan) -> tuple[Counter[Ware], Counter[Ware]]:
+    """What a plan and all that it goes on from took from what was at hand; what they left on the table untouched."""
+    taken = Counter(held_sheets(plan))
+    former = plan.rest_of
+    if former is None:
+        return taken, Counter()
+    there = Counter(dict(former.table))  # a rest of a rest: what lay on the table was taken by the first plan
+    return taken - there + Counter(dict(former.taken)), there - taken
 
 
 def kinds_by_letter(paper: PaperPlan) -> dict[str, int]:
@@ -200,20 +206,17 @@ def _missing(paper: PaperPlan, table: Table, lost: Mapping[int, int], *, spares:
 
 
 def _with_table(plan: Plan, paper: Paper, there: tuple[tuple[Sheet, int], ...]) -> Paper:
-    """The paper with what lies on the table, and with what the plan left in the drawer."""
-    cut = next((one for one in plan.papers if one.paper.name == paper.name), None)
-    taken: Counter[Sheet] = Counter()
-    for use in cut.uses if cut else ():
-        if cut and cut.packing.sources[use.sheet].kind.at_hand:
-            taken[cut.packing.sources[use.sheet].sheet] += use.copies
+    """The paper with all that lies on the table, from earlier plans too, and with what they left in the drawer."""
+    all_taken, all_lying = _taken_and_lying(plan)
+    taken = {ware.sheet: count for ware, count in all_taken.items() if ware.paper == paper.name}
     held = []
     for one in paper.at_hand:
-        used = min(one.count, taken[one.sheet])
-        taken[one.sheet] -= used
+        used = min(one.count, taken.get(one.sheet, 0))
+        taken[one.sheet] = taken.get(one.sheet, 0) - used
         if one.count > used:
             held.append(replace(one, count=one.count - used))
     extra = plan.purchase.extra if plan.purchase is not None else ()
-    uncut = tuple((ware.sheet, count) for ware, count in extra if ware.paper == paper.name)
+    uncut = tuple((ware.sheet, count) for ware, count in (*extra, *all_lying.items()) if ware.paper == paper.name)
     return replace(paper, at_hand=(*held, *(HeldSheet(sheet, count, TABLE) for sheet, count in (*there, *uncut))))
 
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from nesting.cutting.passes import What
+from nesting.describe.papers import Sheet
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.errors import NestingError
+from nesting.lengths import inches
 from nesting.packing.solve import Effort
-from nesting.plan import Plan, make_plan
-from nesting.questions.recut import Spoiled, _strips, on_the_table, recut
+from nesting.plan import Plan, held_sheets, make_plan
+from nesting.questions.recut import Recut, Spoiled, _strips, kinds_by_letter, on_the_table, recut, rest_of
 from nesting.reports.plan_folder import write_plan
 from nesting.reports.plan_read import read_plan
 from nesting.reports.question_words import read_cut_to, read_spoiled
@@ -146,3 +150,37 @@ def test_a_plan_changed_by_hand_or_not_there_is_refused(tmp_path: Path) -> None:
         path.write_text(broken, "utf-8")
         with pytest.raises(NestingError, match="not whole"):
             read_plan(tmp_path, project)
+
+
+def test_a_rest_of_a_rest_offers_all_that_lies_on_the_table_once(tmp_path: Path) -> None:
+    (tmp_path / "tags.toml").write_text(
+        '[paper.pine]\nsold = [{ sheet = "12 x 12", price = 1 }]\nat_hand = [{ sheet = "12 x 12", count = 2 }]\n'
+        '[paper.moss]\nsold = [{ sheet = "12 x 12", price = 1 }]\n[batch]\ntitle = "tags"\n'
+    )
+    lines = "paper,width,height,quantity,label\npine,6,6,3,square\npine,2,2,1,tag\nmoss,5,5,1,square\n"
+    (tmp_path / "tags.csv").write_text(lines)
+    project = read_project(tmp_path)
+
+    def again(plan: Plan, folder: str) -> Plan:
+        write_plan(plan, tmp_path / folder, maps=False)
+        return read_plan(tmp_path / folder, project)
+
+    first = again(make_plan(project, effort=Effort.QUICK), "plan")
+    assert [paper.at_hand for paper in first.papers] == [1, 0]
+    square = next(letter for letter, kind in kinds_by_letter(first.papers[0]).items() if kind == 0)
+    rest = recut(first, {}, [Spoiled("pine", square, 1)])
+    assert rest.plan is not None
+    second = again(replace(rest.plan, rest_of=rest_of(first, rest, mark_of(first))), "recut")
+    once_more = recut(second, {}, [Spoiled("pine", "A", 1)])
+    assert once_more.plan is not None
+
+    def lies(found: Recut, name: str) -> Counter[Sheet]:
+        return Counter({held.sheet: held.count for held in found.project.paper(name).at_hand})
+
+    used = Counter(one.sheet for one in held_sheets(rest.plan))
+    left = lies(rest, "pine") - used
+    assert lies(rest, "moss") == lies(once_more, "moss")  # no piece of moss was spoiled: its offcuts lie there still
+    assert all(lies(once_more, "pine")[sheet] >= count for sheet, count in left.items())
+    area = sum(sheet.width.ticks * sheet.height.ticks * count for sheet, count in lies(once_more, "pine").items())
+    pieces = 4 * inches(6).ticks ** 2 + inches(2).ticks ** 2  # three squares and a tag, then one square more
+    assert area == 2 * inches(12).ticks ** 2 - pieces
