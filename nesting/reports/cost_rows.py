@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from nesting.cost.values import CostSheet
+from nesting.cost.values import CostSheet, DesignCost
 from nesting.money import Currency, whole_cents
 
 
@@ -50,10 +50,15 @@ def cost_rows(sheet: CostSheet) -> list[CostRow]:
         rows.append(CostRow("cards", "cards", tuple(map(str, cards)), str(sum(cards))))
         a_card = tuple(each(one.per_card, money) for one in designs)
         rows.append(CostRow("each", "a card", a_card, each(sheet.per_card, money)))
-    if any(design.price for design in designs):
+    if any(design.price is not None and design.price > _in_cents(design) for design in designs):
         prices = tuple("" if design.price is None else money.amount(design.price) for design in designs)
         rows.append(CostRow("price", "price of a card", prices, ""))
     return rows
+
+
+def _in_cents(design: DesignCost) -> int:
+    """What a card costs, the last cent begun counted whole; a price that is no more than that is not worth a line."""
+    return -(-design.cents // design.cards) if design.cards else 0
 
 
 def each(cents: Fraction | None, money: Currency) -> str:

@@ -1,4 +1,4 @@
-"""Labels for the offcuts to keep: paper, size, direction, grain, and a line for the date.
+"""Labels for the offcuts to keep: paper, size, how many, direction, grain, and lines for the date and the number.
 
 In: a Plan. Out: Drawings of pages of labels, to be cut apart and stuck on. The facts of the trade: a print's
 direction cannot be seen on every offcut, and what is not written on the paper is not known next month.
@@ -10,29 +10,29 @@ from nesting.describe.papers import Grain, PrintDirection
 from nesting.lengths import Unit
 from nesting.plan import Plan
 from nesting.reports.drawing import Box, Drawing, Group, Label, Rectangle, Shape, line
-from nesting.reports.lettering import joined, size_words
-from nesting.reports.look import HATCH, INK, SMALL, TEXT, WAY_UP
+from nesting.reports.lettering import TIMES, joined, size_words, words_width
+from nesting.reports.look import BLADE, HATCH, INK, SMALL, TEXT, WAY_UP
 from nesting.reports.map_ink import direction_arrow, grain_strokes
 from nesting.reports.map_subject import Side
 from nesting.reports.page_frame import Heading, Numbering, PageSize, heading
+from nesting.reports.phrases import several
 from nesting.reports.stock_lists import Kept, to_keep
 from nesting.reports.stop_signs import fitted
 
 _COLUMNS, _HEIGHT = 2, 1.5
-MOST_LABELS = 200  # of one kind; nobody labels more by hand
 
 
 def label_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> tuple[Drawing, ...]:
-    """One label for every offcut to keep; no page where there is none."""
+    """One label for every lot of equal offcuts, as the drawer counts them; no page where there is none."""
     numbering = numbering or Numbering()
-    every = [kept for kept in to_keep(plan) for _ in range(min(kept.count, MOST_LABELS))]
+    every = to_keep(plan)
     live = size.live
     _, top = heading(live, Heading("", (), ""))
     start = top + 0.2
     per_page = _COLUMNS * int((live.y1 - start) / _HEIGHT)
     pages = []
     for index, first in enumerate(range(0, len(every), per_page)):
-        below = ("one for every offcut that goes back into the drawer; the date is yours to write",)
+        below = ("for what goes back into the drawer, equal offcuts together; date and number are yours to write",)
         head, _ = heading(live, Heading("Labels", below, numbering.text(index)))
         shapes: list[Shape | Group] = [head]
         wide = live.width / _COLUMNS
@@ -60,15 +60,26 @@ def _label(kept: Kept, unit: Unit, box: Box) -> Group:
         right -= 0.5
     room = right - x
     size = joined((*size_words(kept.width, kept.height, unit), f" {unit.value}"))
-    where = f"from layout {kept.layout}" + (f"  ·  {direction_words(kept)}" if direction_words(kept) else "")
-    foot = box.y1 - 0.2
+    where = f"from {several('layout', kept.layouts)}" + (
+        f"  ·  {direction_words(kept)}" if direction_words(kept) else ""
+    )
+    many = words_width((f"{TIMES} {kept.count}",), 16.0, True) + 0.18 if kept.count > 1 else 0.0
+    said = fitted(Label(size, x, y + 0.74, 16.0), room - many)
+    foot, number = box.y1 - 0.2, box.x1 - 1.05
     shapes: list[Shape | Group] = [
         Rectangle(box.x0, box.y0, box.width, box.height, None, HATCH, 0.6),
         fitted(Label((kept.paper.name,), x, y + 0.36, 17.0, True), room),
-        fitted(Label(size, x, y + 0.74, 16.0), room),
+        said,
+        *(
+            []
+            if kept.count == 1
+            else [Label((f"{TIMES} {kept.count}",), said.box.x1 + 0.18, y + 0.74, 16.0, True, BLADE)]
+        ),
         fitted(Label((where,), x, y + 1.0, SMALL), room),
         Label(("date",), x, foot, TEXT - 1),
-        line(x + 0.42, foot + 0.02, box.x1 - 0.14, foot + 0.02, 0.8, INK),
+        line(x + 0.42, foot + 0.02, number - 0.12, foot + 0.02, 0.8, INK),
+        Label(("no.",), number, foot, TEXT - 1),
+        line(number + 0.3, foot + 0.02, box.x1 - 0.14, foot + 0.02, 0.8, INK),
         *signs,
     ]
     return Group("label", tuple(shapes), title=f"{kept.paper.name}, offcut")

@@ -21,6 +21,7 @@ from nesting.reports.drawing import Drawing
 from nesting.reports.fold_sheet import FoldSubject, fold_pages
 from nesting.reports.labels import label_pages
 from nesting.reports.page_frame import Numbering, PageSize
+from nesting.reports.pass_places import pass_places
 from nesting.reports.plan_maps import map_subjects
 from nesting.reports.sheet_page import SheetWork, sheet_pages
 from nesting.reports.shopping_page import shopping_pages
@@ -63,6 +64,7 @@ def _work(plan: Plan, paper: PaperPlan) -> SheetWork:
         layouts=map_subjects(plan.project, paper),
         passes=paper.order.passes,
         minutes=-(-paper.order.seconds // 60),
+        places=tuple(frozenset(place.layout for place in places) for places in pass_places(paper)),
     )
 
 

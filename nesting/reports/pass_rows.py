@@ -14,7 +14,19 @@ from nesting.cutting.passes import Comes, Edge, Pass, What
 from nesting.lengths import Length, Unit
 from nesting.reports.drawing import Box, Group, Label, Rectangle, Shape, line
 from nesting.reports.lettering import CAP_HEIGHT, Words, length_words, text_width
-from nesting.reports.look import BAR, BAR_TEXT, HEADS, LIST_LETTER, LIST_WIDTH, POINT, ROW_RULE, RULE, SMALL, TEXT
+from nesting.reports.look import (
+    BAR,
+    BAR_TEXT,
+    FLOOR,
+    HEADS,
+    LIST_LETTER,
+    LIST_WIDTH,
+    POINT,
+    ROW_RULE,
+    RULE,
+    SMALL,
+    TEXT,
+)
 from nesting.reports.map_discs import numbered_disc
 from nesting.reports.stop_signs import cut_words, deep_sign, fitted, stop_setting, stop_square, tick_box
 
@@ -24,6 +36,7 @@ _ROW = 0.52
 _LINE = 0.195
 _PART, _DEEP, _AXIS, _COMES = 0.59, 0.99, 1.58, 2.03
 _PART_WIDTH, _DONE_WIDTH = 0.52, 0.58
+_WHERE = 0.5
 _BOX, _SMALL_BOX = 0.245, 0.17
 _FEW_STACKS, _MANY_STACKS = 4, 12
 _EDGE = {Edge.LEFT: "left", Edge.RIGHT: "right", Edge.TOP: "top", Edge.BOTTOM: "bottom"}
@@ -45,13 +58,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A pass as the list shows it: the edge as the map shows it, what the part is called, its layouts."""
+    """A pass as the list shows it: the edge as the map shows it, what the part is called, its layouts.
+
+    where: from the sheets of which layouts its parts are, "" where that need not be said.
+    """
 
     each: Pass
     edge: Edge
     called: str
     whole: bool
     layouts: frozenset[int]
+    where: str = ""
 
 
 def rows(lines: Sequence[Line], unit: Unit, width: float = LIST_WIDTH) -> list[Row]:
@@ -60,7 +77,9 @@ def rows(lines: Sequence[Line], unit: Unit, width: float = LIST_WIDTH) -> list[R
     last: Line | None = None
     for number, each in enumerate(lines):
         other = last is None or (last.edge, last.whole) != (each.edge, each.whole)
-        if other or each.each.turned or last is None or last.layouts.isdisjoint(each.layouts):
+        named = each.where or each.called.startswith("sheet ")
+        others = last is not None and not named and last.layouts.isdisjoint(each.layouts)
+        if other or others or each.each.turned:
             made.append(_bar_row(each, width, each.each.turned))
         made.append(_pass_row(each, unit, number + 1, width))
         last = each
@@ -108,7 +127,10 @@ def _pass_row(each: Line, unit: Unit, number: int, width: float) -> Row:
     def draw(x: float, y: float) -> Group:
         middle = y + height / 2
         shapes: list[Shape] = list(numbered_disc(x + 0.14, middle, each.each.number, 0.14))
-        shapes += _part_name(each.called, x + _PART, middle)
+        shapes += _part_name(each.called, x + _PART, middle - (0.07 if each.where else 0.0))
+        if each.where:
+            where = Label((each.where,), x + _PART - 0.02, middle + 0.2, FLOOR, anchor="middle")
+            shapes.append(fitted(where, _WHERE, 6.5))
         shapes += deep_sign(each.each.stacks, x + _DEEP, middle)
         shapes += stop_setting(each.each.setting, unit, x + _AXIS, middle, x + _DEEP + 0.2, x + _COMES - 0.06)
         top = middle - _LINE * len(told) / 2

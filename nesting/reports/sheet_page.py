@@ -33,13 +33,18 @@ _LEAST_MAP = 2.9  # height of a room for a map below a list
 
 @dataclass(frozen=True, slots=True)
 class SheetWork:
-    """All the work on one paper. below: what is said under its name; minutes: at the trimmer, None where unknown."""
+    """All the work on one paper.
+
+    below: what is said under its name. minutes: at the trimmer, None where unknown. places: for every pass the
+    layouts whose parts it cuts; where that is not told, those that have a cut of its number.
+    """
 
     paper: str
     below: Words
     layouts: tuple[MapSubject, ...]
     passes: tuple[Pass, ...]
     minutes: int | None = None
+    places: tuple[frozenset[int], ...] = ()
 
     @property
     def unit(self) -> Unit:
@@ -76,8 +81,8 @@ def sheet_pages(work: SheetWork, size: PageSize, numbering: Numbering | None = N
         boxed = frozenset(total for total, n in last_seen.items() if n == index)
         foot = _foot(work, size.live, _shown(work, page, every), boxed)
         elsewhere = [
-            (n, numbering.first + other) for n in page.absent
-            for other, there in enumerate(pages) if n in {m for m, _ in there.maps}
+            (n, numbering.first + min(m for m, there in enumerate(pages) if n in {k for k, _ in there.maps}))
+            for n in page.absent if n not in {m for m, _ in page.maps}
         ]  # fmt: skip
         body = [*_maps(work, page, turned), *_notes(work, size.live, page, elsewhere), *_lists(work, size.live, page)]
         top, _ = heading(size.live, Heading(work.paper, work.below, numbering.text(index), _effort(work)))
@@ -93,11 +98,11 @@ def shown_lines(work: SheetWork) -> tuple[list[Line], tuple[bool, ...]]:
 
 
 def _lines(work: SheetWork, turned: tuple[bool, ...]) -> list[Line]:
-    """The passes as the list shows them, each with the maps that have a cut of its number."""
+    """The passes as the list shows them, each with the maps that show its parts."""
     numbers = [frozenset(cut.number for cut in layout.cuts) for layout in work.layouts]
+    guessed = [frozenset(n for n, mine in enumerate(numbers) if each.number in mine) for each in work.passes]
     lines = []
-    for each in work.passes:
-        layouts = frozenset(n for n, mine in enumerate(numbers) if each.number in mine)
+    for each, layouts in zip(work.passes, work.places or guessed, strict=True):
         flip = bool(layouts) and turned[min(layouts)]
         whole = [
             n for n in sorted(layouts)
@@ -105,10 +110,19 @@ def _lines(work: SheetWork, turned: tuple[bool, ...]) -> list[Line]:
         ]  # fmt: skip
         whole = [n for n in whole if _named(work.layouts[n], each.part.name)] or whole
         called = each.part.name or "scrap"
+        where = _sheets(layouts, work) if work.places else ""
         if whole:
-            called = f"sheet {whole[0] + 1}" if len(work.layouts) > 1 and len(whole) == 1 else "sheet"
-        lines.append(Line(each, shown_edge(each.edge, flip), called, bool(whole), layouts))
+            one = f"sheet {whole[0] + 1}" if len(work.layouts) > 1 and len(whole) == 1 else "sheet"
+            called, where = where or one, ""
+        lines.append(Line(each, shown_edge(each.edge, flip), called, bool(whole), layouts, where))
     return lines
+
+
+def _sheets(layouts: frozenset[int], work: SheetWork) -> str:
+    """The sheets of which layouts, such as "sheet 2, 3"; "" where that need not be said."""
+    if len(layouts) in (0, len(work.layouts)):
+        return ""
+    return f"sheet {', '.join(str(n + 1) for n in sorted(layouts))}"
 
 
 def _named(layout: MapSubject, name: str) -> bool:
@@ -168,7 +182,7 @@ def _apart(work: SheetWork, lines: list[Line], band: Box) -> list[_Page] | None:
         return None
     pages = [_Page(maps=[(n, band)]) for n in range(len(work.layouts))]
     wide = (band.width - _COLUMN_GAP) / 2
-    note = _NOTE * len(work.layouts) + 0.1
+    note = _NOTE * _note_lines([*range(len(work.layouts))]) + 0.1
     columns = in_pages(rows(lines, work.unit, wide), [band.height - HEADS_HEIGHT - note])
     for first in range(0, len(columns), 2):
         page = _Page(wide=wide, notes_at=band.y0 + 0.17)
@@ -188,10 +202,14 @@ def _flow(work: SheetWork, made: list[Row], band: Box) -> list[_Page]:
     for part in in_pages(made, [band.height - HEADS_HEIGHT]):
         about = sorted({n for row in part for n in row.layouts} - large)
         about.sort(key=lambda n: (-sum(n in row.layouts for row in part), n in shown, n))
-        absent = sorted({n for row in part for n in row.layouts} & large)
-        column = Box(one.x0, one.y0, one.x1, one.y1 - _NOTE * len(absent))
-        page = _Page(_beside(work, about[:2], column), [(band.x1 - LIST_WIDTH, band.y0, part)])
-        page.absent, page.notes_at = absent, (column.y1 if page.maps else one.y0) + 0.17
+        page = _Page([], [(band.x1 - LIST_WIDTH, band.y0, part)])
+        page.absent = sorted({n for row in part for n in row.layouts})
+        column = one
+        for _ in range(2):  # notes where the other maps are take room, which may leave room for fewer maps
+            page.maps = _beside(work, about[:2], column)
+            page.absent = sorted({n for row in part for n in row.layouts} - {n for n, _ in page.maps})
+            column = Box(one.x0, one.y0, one.x1, one.y1 - _NOTE * _note_lines(page.absent))
+        page.notes_at = (column.y1 if page.maps else one.y0) + 0.17
         shown |= {n for n, _ in page.maps}
         pages.append(page)
     left = [n for n in range(len(work.layouts)) if n not in shown and n not in large]
@@ -271,9 +289,17 @@ def _maps(work: SheetWork, page: _Page, turned: tuple[bool, ...]) -> list[Shape 
     ]  # fmt: skip
 
 
+def _note_lines(absent: list[int]) -> int:
+    """Lines for notes, two on each."""
+    return -(-len(absent) // 2)
+
+
 def _notes(work: SheetWork, live: Box, page: _Page, elsewhere: list[tuple[int, int]]) -> list[Shape | Group]:
     """Where the map of a layout is, when it is not on the page of its passes."""
+    notes = [f"{work.layouts[n].title}: see page {there}" for n, there in elsewhere]
     texts = [f"{work.layouts[n].title}: see the map on page {there}" for n, there in elsewhere]
+    if len(notes) > 1:
+        texts = ["  ·  ".join(notes[first : first + 2]) for first in range(0, len(notes), 2)]
     room = live.width - LIST_WIDTH - 0.2
     return [
         fitted(Label((text,), live.x0, page.notes_at + _NOTE * place, TEXT), room)

@@ -97,7 +97,7 @@ def key_line(box: Box, layouts: Sequence[MapSubject]) -> Group:
     middle = box.y0 + box.height / 2 + 0.02
     base = middle + 0.05
     shapes: list[Shape] = list(numbered_disc(box.x0 + 0.1, middle, 1, 0.1))
-    x = _word("pass: cut in this order", box.x0 + 0.27, base, shapes)
+    x = _word("pass, in this order", box.x0 + 0.27, base, shapes)
     for what, word in ((What.KEEP, "keep"), (What.SCRAP, "scrap")):
         share = free_share(layouts, what)
         if share:
@@ -110,7 +110,7 @@ def key_line(box: Box, layouts: Sequence[MapSubject]) -> Group:
         half = 0.07
         tip, foot = middle - 0.05, middle + 0.05
         shapes.append(Polygon(((x + half, tip), (x, foot), (x + 2 * half, foot)), WAY_UP))
-        x = _word("print up" if direction is PrintDirection.ONE_WAY else "print, either end", x + 0.22, base, shapes)
+        x = _word("print up" if direction is PrintDirection.ONE_WAY else "either end up", x + 0.22, base, shapes)
     unit = Label((f"sizes: across {TIMES} up, {_UNIT_WORD[layouts[0].unit]}",), box.x1, base, SMALL, anchor="end")
     shapes.append(fitted(unit, box.x1 - x, FLOOR - 2))
     return Group("key-line", tuple(shapes))
@@ -119,7 +119,7 @@ def key_line(box: Box, layouts: Sequence[MapSubject]) -> Group:
 def _word(text: str, x: float, base: float, shapes: list[Shape]) -> float:
     label = Label((text,), x, base, SMALL)
     shapes.append(label)
-    return label.box.x1 + 0.22
+    return label.box.x1 + 0.18
 
 
 def free_share(layouts: Sequence[MapSubject], what: What) -> Fraction:

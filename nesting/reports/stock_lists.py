@@ -5,7 +5,7 @@ In: a Plan. Out: plain rows of paper, size, count. The fact of the trade: an off
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.describe.papers import Paper, Sheet
 from nesting.lengths import Length
@@ -16,13 +16,13 @@ Taken = tuple[str, Sheet, int, str]  # paper, sheet, how many, what it is
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """`count` offcuts of one size, as they lie with the print upright, from one layout (1 up) of a paper."""
+    """`count` offcuts of one size, as they lie with the print upright, from some layouts (1 up) of a paper."""
 
     paper: Paper
     width: Length
     height: Length
     count: int
-    layout: int
+    layouts: tuple[int, ...]
 
 
 def from_drawer(plan: Plan) -> tuple[Taken, ...]:
@@ -38,9 +38,14 @@ def from_drawer(plan: Plan) -> tuple[Taken, ...]:
 
 
 def to_keep(plan: Plan) -> tuple[Kept, ...]:
-    """Offcuts to put back, largest first within a paper."""
-    return tuple(
-        Kept(paper.paper, Length(each.width), Length(each.height), each.count, each.layout + 1)
-        for paper in plan.papers
-        for each in paper.offcuts
-    )
+    """Offcuts to put back, largest first within a paper; equal ones are one lot, as in the drawer."""
+    found: list[Kept] = []
+    for paper in plan.papers:
+        lots: dict[tuple[int, int], Kept] = {}
+        for each in paper.offcuts:
+            new = Kept(paper.paper, Length(each.width), Length(each.height), each.count, (each.layout + 1,))
+            lot = lots.get((each.width, each.height), replace(new, count=0, layouts=()))
+            layouts = tuple(dict.fromkeys((*lot.layouts, *new.layouts)))
+            lots[each.width, each.height] = replace(lot, count=lot.count + each.count, layouts=layouts)
+        found += lots.values()
+    return tuple(found)

@@ -205,7 +205,7 @@ def _keep(plan: Plan) -> list[Data]:
     unit = plan.project.unit
     return [
         _line(f"keep-{n}", str(kept.count), _named(kept.paper.name, kept.width, kept.height, unit),
-              f"layout {kept.layout}")
+              phrases.several("layout", kept.layouts))
         for n, kept in enumerate(to_keep(plan), start=1)
     ]  # fmt: skip
 

@@ -24,6 +24,7 @@ from nesting.plan import Plan
 from nesting.reports import packet_folder
 from nesting.reports.drawing import Drawing, Label, Text, every_group, every_shape
 from nesting.reports.kits import kits
+from nesting.reports.lettering import TIMES
 from nesting.reports.packet import packet
 from nesting.reports.packet_folder import is_of_another_plan, write_packet
 from nesting.reports.page_frame import A4, LETTER, PageSize
@@ -63,6 +64,27 @@ def test_every_paper_has_pages_with_all_its_layouts() -> None:
         assert said
         for number in range(1, len(paper.uses) + 1):
             assert any(f"Layout {number}" in text for text in said)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_sheet_that_a_pass_names_is_on_the_page_or_the_page_says_where(name: str) -> None:
+    named = 0
+    for page in pages_of(name, LETTER):
+        maps = {group.get("layout") for group in every_group(page.shapes, "map")}
+        pointed = set(re.findall(r"[Ll]ayout (\d+): see", " ".join(words_of(page))))
+        for group in every_group(page.shapes, "pass"):
+            said = " ".join(shape.text for shape in group.shapes if isinstance(shape, Label))
+            sheets = {number for found in re.findall(r"sheet ([\d, ]+\d|\d)", said) for number in found.split(", ")}
+            assert sheets <= maps | pointed, said
+            named += len(sheets)
+    assert named
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_page_holds_the_last_row_or_two_of_a_kit_alone(name: str) -> None:
+    for page in pages_of(name, LETTER):
+        if words_of(page)[:1] == ["Kits"]:
+            assert sum(1 for _ in every_group(page.shapes, "kit-part")) > 2
 
 
 def test_every_scored_base_has_its_fold_sheet() -> None:
@@ -178,7 +200,7 @@ def numbers_of_the_plan(plan: Plan, texts: list[str]) -> None:
     if plan.price is not None and plan.to_buy:
         assert plan.project.currency.write(plan.price) in shop
     for paper in plan.papers:
-        mine = [text for text in texts if text.startswith(f"{paper.paper.name} ") and "cut in this order" in text]
+        mine = [text for text in texts if text.startswith(f"{paper.paper.name} ") and "pass, in this order" in text]
         strokes = sum(line.strokes for line in paper.order.passes)
         assert all(f"{strokes} cut{'' if strokes == 1 else 's'}" in text for text in mine)
         assert any(re.search(rf"{paper.sheets} sheets?\b", text) for text in mine)
@@ -222,7 +244,10 @@ def test_every_kit_and_every_label_has_its_place_in_the_print() -> None:
         assert kit_title(kit) in said
     drawings = [page for page in pages_of("lantern_walk", LETTER) if words_of(page)[:1] == ["Labels"]]
     labels = sum(len(list(every_group(page.shapes, "label"))) for page in drawings)
-    assert labels == sum(offcut.count for paper in plan.papers for offcut in paper.offcuts)
+    lots = {(paper.paper.name, *offcut.sides) for paper in plan.papers for offcut in paper.offcuts}
+    assert labels == len(lots)
+    counts = [int(each) for page in drawings for text in words_of(page) for each in re.findall(rf"^{TIMES} (\d+)$", text)]
+    assert sum(counts) + labels - len(counts) == sum(c.count for paper in plan.papers for c in paper.offcuts)
 
 
 # ------------------------------------------------------------------------------------------ the folder
