@@ -144,7 +144,9 @@ def _pass_row(each: Line, unit: Unit, number: int, width: float) -> Row:
         end = y + height + below
         shapes.append(line(x, end, x + width, end, ROW_RULE, RULE))
         title = f"pass {each.each.number}: {each.called}, {cut_words(each.each)}"
-        return Group("pass", tuple(shapes), f"pass-{number}", title, (("stop", str(each.each.number)),))
+        layouts = " ".join(str(n + 1) for n in sorted(each.layouts))
+        data = (("stop", str(each.each.number)), ("layouts", layouts))
+        return Group("pass", tuple(shapes), f"pass-{number}", title, data)
 
     return Row(height + below, each.layouts, draw)
 
