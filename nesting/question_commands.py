@@ -18,6 +18,7 @@ import click
 from nesting.command_parts import (
     DRAWER,
     DRAWER_FILE,
+    EFFORT,
     EXIT_SHORT,
     FOLDER,
     JSON,
@@ -41,7 +42,7 @@ _PLAN = click.option("--plan", "folder", type=click.Path(path_type=Path),
 def question_commands(plainly: Callable[[Any], Any]) -> list[click.Command]:
     """The commands, each wrapped so that mistakes become words and an exit code."""
     found = []
-    for command in (how_many, batch, done, recut):
+    for command in (how_many, batch, compare, done, recut):
         wrapped = copy(command)
         wrapped.callback = plainly(command.callback)
         found.append(wrapped)
@@ -83,14 +84,13 @@ def how_many(
 @_MIX
 @click.option("--up-to", type=click.IntRange(1, 2000), default=60, show_default=True, help="The largest batch.")
 @click.option("--step", type=click.IntRange(1, 1000), default=1, show_default=True, help="Every so many cards.")
-@click.option("--against", type=click.Path(path_type=Path), help="Another project: both side by side, as they stand.")
 @DRAWER
 @DRAWER_FILE
 @click.option("--picture", type=click.Path(path_type=Path), help="Also draw what is left over (.png, .svg or .pdf).")
 @JSON
 @click.option("--csv", "as_csv", is_flag=True, help="Print the answer as CSV.")
 def batch(
-    project: Path, mix: str, up_to: int, step: int, against: Path | None, drawer: bool, file: Path | None,
+    project: Path, mix: str, up_to: int, step: int, drawer: bool, file: Path | None,
     picture: Path | None, as_json: bool, as_csv: bool,
 ) -> None:  # fmt: skip
     """Say for every batch size what it takes, what it costs and what it leaves over."""
@@ -99,9 +99,6 @@ def batch(
     from nesting.reports.question_tables import curve_csv, curve_data, show_curve
 
     found = read_with_drawer(project, drawer, file)
-    if against is not None:
-        _side_by_side(found, read_with_drawer(against, drawer, file), as_json=as_json)
-        return
     sizes = range(step, up_to + 1, step) or [up_to]
     curve = _with_status(lambda say: batch_curve(found, read_mix(found, mix), sizes, progress=say))
     if picture is not None:
@@ -114,6 +111,54 @@ def batch(
         show_curve(console(), curve)
         if picture is not None:
             click.echo(f"wrote {picture}")
+
+
+@click.command("compare")
+@FOLDER
+@click.option("--paper", "papers", multiple=True, metavar="“PAPER = OTHER”",
+              help="All of a paper from another one; “pine = kraft or moss” compares these two.")  # fmt: skip
+@click.option("--sheet", "sheets", multiple=True, metavar="“PAPER = SIZE”",
+              help="New sheets of a paper in one size only; “pine = 12 x 12 or A4 at 0.55” compares two.")  # fmt: skip
+@click.option("--design", "designs", multiple=True, metavar="“DESIGN = OTHER”",
+              help="As many cards of another design of the project.")  # fmt: skip
+@click.option("--with", "other", type=click.Path(path_type=Path), help="Another project, as it stands.")
+@EFFORT
+@DRAWER
+@DRAWER_FILE
+@JSON
+def compare(
+    project: Path, papers: tuple[str, ...], sheets: tuple[str, ...], designs: tuple[str, ...], other: Path | None,
+    effort: str, drawer: bool, file: Path | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Show two papers, two sheet sizes or two designs side by side: sheets, waste, cost, minutes.
+
+    With one choice after “=” the project as it stands is on the left; with two, the first of them.
+    """
+    from nesting.errors import NestingError, Place, Problem
+    from nesting.packing.solve import Effort
+    from nesting.plan import make_plan
+    from nesting.questions.compare import figures
+    from nesting.questions.variants import Variant, variants
+    from nesting.reports.side_by_side import show_side_by_side, side_by_side_data
+
+    found = read_with_drawer(project, drawer, file)
+    if other is None:
+        left, right = variants(found, papers=papers, sheets=sheets, designs=designs)
+    else:
+        if papers or sheets or designs:
+            what = "Another project is compared as it stands, not together with another paper, sheet or design."
+            raise NestingError([Problem(Place(subject="--with"), what, "Ask for one of the two.")])
+        there = read_with_drawer(other, drawer, file)
+        left, right = Variant(found.title, found), Variant(there.title, there)
+    one, two = (
+        _with_status(lambda say, side=side: figures(  # type: ignore[misc]
+            make_plan(side.project, effort=Effort(effort), progress=say), side.words))
+        for side in (left, right)
+    )  # fmt: skip
+    if as_json:
+        print_json(side_by_side_data(one, two))
+    else:
+        show_side_by_side(console(), one, two)
 
 
 @click.command("done")
@@ -234,20 +279,6 @@ def _both(one: Callable[[], _T], other: Callable[[], Any]) -> tuple[_T, Any]:
     if problems:
         raise NestingError(problems)
     return found[0], found[1]
-
-
-def _side_by_side(left: Project, right: Project, *, as_json: bool) -> None:
-    from nesting.plan import make_plan
-    from nesting.questions.compare import figures
-    from nesting.reports.question_tables import comparison, show_side_by_side
-
-    one = _with_status(lambda say: figures(make_plan(left, progress=say)))
-    two = _with_status(lambda say: figures(make_plan(right, progress=say)))
-    if as_json:
-        rows = [{"what": what, "left": a, "right": b, "difference": more} for what, a, b, more in comparison(one, two)]
-        print_json({"left": one.title, "right": two.title, "rows": rows})
-    else:
-        show_side_by_side(console(), one, two)
 
 
 def _draw(curve: Any, path: Path) -> None:

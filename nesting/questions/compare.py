@@ -1,7 +1,7 @@
-"""Two variants side by side: the same cards by two plans.
+"""Two plans side by side: the same cards by two variants.
 
-In: two Plans. Out: rows of figures. The fact of the trade: another sheet size or a border an eighth narrower changes
-the sheets, the money and the minutes, and rarely all of them the same way.
+In: two Plans. Out: their figures. The fact of the trade: another sheet size or a border an eighth narrower changes the
+sheets, the money and the minutes, and rarely all of them the same way.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from nesting.plan import Plan
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """One variant: cents are None where a price is not known."""
+    """One variant: cents are None where a price is not known; waste and kept are shares of the paper taken."""
 
     title: str
     currency: Currency
@@ -32,15 +32,25 @@ class Figures:
     complete: bool
     proven: bool
 
+    @property
+    def minutes(self) -> int:
+        """At the trimmer, rounded up."""
+        return -(-self.seconds // 60)
 
-def figures(plan: Plan) -> Figures:
-    """What there is to compare."""
+    @property
+    def per_card(self) -> Fraction | None:
+        """Exact cents a card."""
+        return None if self.cost is None or not self.cards else Fraction(self.cost, self.cards)
+
+
+def figures(plan: Plan, title: str = "") -> Figures:
+    """What there is to compare; without a title the plan's own."""
     costs = cost_sheet(plan, plan.project.costs)
     taken = sum(paper.area_taken for paper in plan.papers)
     kept = sum(paper.area_kept for paper in plan.papers)
     pieces = sum(paper.area_in_pieces for paper in plan.papers)
     return Figures(
-        title=plan.project.title,
+        title=title or plan.project.title,
         currency=plan.project.currency,
         cards=sum(line.count for line in plan.project.batch),
         sheets=plan.sheets,

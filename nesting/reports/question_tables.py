@@ -1,4 +1,4 @@
-"""The answers to the reverse questions: how many cards, which batch size, two variants, what lies on the table.
+"""The answers to the reverse questions: how many cards, which batch size, what lies on the table.
 
 In: their answers. Out: rich tables and sentences on the console that is handed in; the same as plain data for JSON
 and as CSV. Fits 80 columns. The fact of the trade: what could not be proven is said as plainly as what could.
@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
@@ -19,7 +18,6 @@ from rich.text import Text
 from nesting.money import whole_cents
 from nesting.pieces.supply import SourceKind
 from nesting.questions.batch_curve import Curve, GoodSize, Point
-from nesting.questions.compare import Figures
 from nesting.questions.how_many import HowMany
 from nesting.questions.mixes import MOST_CARDS
 from nesting.questions.recut import Recut
@@ -228,66 +226,6 @@ def curve_csv(curve: Curve) -> str:
 def wastes(curve: Curve) -> tuple[BatchWaste, ...]:
     """The curve as the picture of waste by batch size wants it."""
     return tuple(BatchWaste(point.cards, point.keep, point.scrap) for point in curve.points)
-
-
-# ------------------------------------------------------------------------------------------ two variants
-
-
-def show_side_by_side(console: Console, left: Figures, right: Figures) -> None:
-    """The figures of two variants, and what the second has more or less."""
-    table = new_table()
-    for head, name in (("", ""), ("left", left.title), ("right", right.title), ("difference", "difference")):
-        table.add_column(escape(name), justify="left" if head == "" else "right")
-    for row in comparison(left, right):
-        table.add_row(*map(escape, row))
-    console.print(table)
-    if left.currency != right.currency:
-        console.print(Text("The two count in different currencies; their prices are not compared."))
-    elif left.currency.sign:
-        console.print(Text(f"Money in {left.currency.sign}.", style="dim"))
-
-
-def comparison(left: Figures, right: Figures) -> list[tuple[str, str, str, str]]:
-    """Rows: what, left, right, difference."""
-    return [
-        ("cards", str(left.cards), str(right.cards), _more(right.cards - left.cards)),
-        ("sheets", str(left.sheets), str(right.sheets), _more(right.sheets - left.sheets)),
-        ("to buy", str(left.to_buy), str(right.to_buy), _more(right.to_buy - left.to_buy)),
-        ("price", *_amounts(left, right, left.price, right.price)),
-        ("cost of the cards", *_amounts(left, right, left.cost, right.cost)),
-        ("scrap", phrases.percent(left.waste), phrases.percent(right.waste), ""),
-        ("offcuts kept", phrases.percent(left.kept), phrases.percent(right.kept), ""),
-        ("stop settings", str(left.settings), str(right.settings), _more(right.settings - left.settings)),
-        ("minutes of cutting", str(_minutes(left)), str(_minutes(right)), _more(_minutes(right) - _minutes(left))),
-        ("plan", _proven(left), _proven(right), ""),
-    ]
-
-
-def _minutes(one: Figures) -> int:
-    return -(-one.seconds // 60)
-
-
-def _proven(one: Figures) -> str:
-    if not one.complete:
-        return "paper is short"
-    return "proven best" if one.proven else "not proven"
-
-
-def _more(count: int) -> str:
-    return f"{count:+d}" if count else "0"
-
-
-def _amounts(left: Figures, right: Figures, one: int | None, other: int | None) -> tuple[str, str, str]:
-    """Two amounts and their difference; amounts in two currencies have their signs and no difference."""
-    if left.currency != right.currency:
-        return _amount(one, left.currency.write), _amount(other, right.currency.write), ""
-    money = left.currency
-    more = "?" if one is None or other is None else ("+" if other > one else "") + money.amount(other - one)
-    return _amount(one, money.amount), _amount(other, money.amount), more
-
-
-def _amount(cents: int | None, write: Callable[[int], str]) -> str:
-    return "?" if cents is None else write(cents)
 
 
 # ------------------------------------------------------------------------------------------ what now

@@ -100,11 +100,14 @@ def test_batch_as_table_data_csv_and_picture(stall: Path) -> None:
 def test_two_projects_side_by_side(stall: Path) -> None:
     kit = stall.parent / "kit"
     shutil.copytree(DEMOS / "class_kit_list", kit)
-    data = json.loads(run("batch", DEMOS / "folding_theatre", "--against", kit, "--json").output)
-    rows = {row["what"]: row for row in data["rows"]}
-    assert (rows["cards"]["left"], rows["cards"]["right"], rows["cards"]["difference"]) == ("1", "0", "-1")
-    assert {"sheets", "scrap", "cost of the cards", "minutes of cutting"} <= set(rows)
-    assert "difference" in run("batch", kit, "--against", kit).output
+    data = json.loads(run("compare", DEMOS / "folding_theatre", "--with", kit, "--effort", "quick", "--json").output)
+    assert (data["left"]["cards"], data["right"]["cards"], data["difference"]["cards"]) == (1, 0, -1)
+    assert data["difference"]["sheets"] == data["right"]["sheets"] - data["left"]["sheets"]
+    said = run("compare", kit, "--with", kit, "--effort", "quick").output
+    assert "comes to the same" in said
+    assert max(map(len, said.splitlines())) <= 80
+    with pytest.raises(NestingError, match="compared as it stands"):
+        run("compare", kit, "--with", kit, "--paper", "a = b")
 
 
 def test_done_is_recorded_once_and_can_be_undone(planned: Path) -> None:
