@@ -33,6 +33,7 @@ WORDS = {
     "packet": ["packet", "p", "--no-pictures"],
     "yield": ["yield", "p", "--money", "1", "--out", "yielded"],
     "batch": ["batch", "p", "--up-to", "2", "--picture", "waste.svg"],
+    "compare": ["compare", "p", "--with", "p", "--effort", "quick"],
     "recut": ["recut", "p", "--spoiled", "A of cream = 1"],
     "explain": ["explain", "papers"],
     "desk": ["desk", "p", "--no-browser"],
@@ -48,7 +49,7 @@ WORDS = {
     "done": ["done", "p"],
     "stash undo": ["stash", "undo"],
 }
-MORE = (["explain"], ["stash", "export"], ["batch", "p", "--against", "p"])
+MORE = (["explain"], ["stash", "export"])
 
 
 def commands(group: click.Group, before: str = "") -> Iterator[str]:
@@ -101,7 +102,7 @@ def looks(name: str) -> Iterator[list[str]]:
     if plan_of(name).project.designs:
         yield ["batch", name, "--up-to", "2"]
         yield ["yield", name, "--money", "2"]
-    yield ["batch", name, "--against", name]
+    yield ["compare", name, "--with", name, "--effort", "quick"]
     yield ["recut", name, "--cut-to", f"{plan_of(name).papers[0].paper.name} = 1"]
     yield ["done", name]
     yield ["stash", "list"]
