@@ -27,6 +27,10 @@ class Alone:
             counts |= self._of_need(number)
         return counts
 
+    def times(self, state: State, size: int) -> int:
+        """How often one setting is needed when all others are free."""
+        return (self.of(state) & field(size)).bit_count()
+
     def _of_need(self, number: int) -> int:
         known = self._counts.get(number)
         if known is None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from nesting.cutting.bounds import Bounds
+from nesting.cutting.alone import Alone
 from nesting.cutting.needs import PartNeeds
 from nesting.cutting.parts import Parts, measured
 from nesting.cutting.play import Run
@@ -31,13 +31,13 @@ class PileSearch:
     """One search under a cap; `left` counts the states that may still be looked at."""
 
     def __init__(
-        self, parts: Parts, needs: PartNeeds, bounds: Bounds, cap: int, work: int, stop: Callable[[], bool] | None
+        self, parts: Parts, needs: PartNeeds, cap: int, work: int, stop: Callable[[], bool] | None
     ) -> None:
         self.left = work
         self._over = -3 * work  # a search once begun may take more than the work is
         self._parts = parts
         self._needs = needs
-        self._bounds = bounds
+        self._alone = Alone(needs.needs)
         self._cap = cap
         self._stop = stop
         self._leaves: dict[tuple[int, int], frozenset[int]] = {}
@@ -76,7 +76,7 @@ class PileSearch:
     def _rank(self, desk: _Desk) -> tuple[int, int]:
         state = self._needs.of_all(sorted(desk.piles | desk.whole))
         weight = sum(self._weight(part) for part in desk.piles) + sum(self._weight(part) for part in desk.whole)
-        return weight + BOUND_WEIGHT * self._bounds.counts(state).bit_count(), len(desk.piles)
+        return weight + BOUND_WEIGHT * self._alone.of(state).bit_count(), len(desk.piles)
 
     def _weight(self, part: int) -> int:
         """How many cuts are still to come in a part, equal ones of a block counted once."""

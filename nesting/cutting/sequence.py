@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from nesting.cutting.bounds import Bounds
 from nesting.cutting.few_piles import PileSearch
 from nesting.cutting.fewest import fewest_settings
 from nesting.cutting.needs import PartNeeds
@@ -19,7 +18,7 @@ from nesting.cutting.play import Names, Run, Sheets, Table
 from nesting.cutting.polish import fewer_turns
 from nesting.packing.layout import PackingTask, Use
 
-WORK = 16_000  # states looked at before the search says what it has: about two seconds
+WORK = 16_000  # a measure of the search before it says what it has: two seconds at most on a common machine
 
 
 def order_cuts(
@@ -68,11 +67,10 @@ def _order_group(
     """Runs for these sheets, and the settings that no order can do without."""
     roots = _roots(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    bounds = Bounds(needs.needs, len(needs.sizes), work)
-    fewest = fewest_settings(needs.needs, bounds, needs.of_all(sorted(roots)), work, stop)
+    fewest = fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work, stop)
     cap = max(1, ways.most_piles)
     while True:
-        search = PileSearch(parts, needs, bounds, cap, work, stop)
+        search = PileSearch(parts, needs, cap, work // 4, stop)
         found = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
         if found is None or _piles(parts, sheets, ways, found) > cap:
             found = search.best(roots, fewest.bound)
@@ -93,10 +91,7 @@ def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tup
 def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...], work: int) -> int:
     roots = _roots(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    bounds = Bounds(needs.needs, len(needs.sizes), work)
-    state = needs.of_all(sorted(roots))
-    bounds.share_out(state, 2)
-    return bounds.of(state)
+    return fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work).bound
 
 
 def _finish(table: Table, way: Order, settings: int, bound: int) -> CutOrder:
