@@ -17,7 +17,7 @@ from nesting.reports.drawing import Box, Group, Label, Rectangle, Shape, Strokes
 from nesting.reports.fold_lines import RULER_HEIGHT, check_lines, fold_line, ruler
 from nesting.reports.fold_steps import Make, Step, steps
 from nesting.reports.lettering import CAP_HEIGHT, Stacked, Words, length_words
-from nesting.reports.look import BLADE, CARD_EDGE, HATCH, INK, POINT, SMALL, WHITE
+from nesting.reports.look import BLADE, CARD_EDGE, HATCH, INK, LIVE_WIDTH, POINT, SMALL, WHITE
 from nesting.reports.map_discs import numbered_disc
 from nesting.reports.map_ink import scrap_fill
 from nesting.reports.map_view import pushed_apart
@@ -27,6 +27,7 @@ _LEFT = 1.08
 _SETTING = 15.0
 _ACROSS_GAP, _DOWN_GAP = 0.66, 0.34
 _CHECK = 0.46  # height of the check lines below the base
+_CHECK_COLUMN, _CHECK_LENGTH = 0.86, 4.9  # or beside it
 _RADIUS = 0.13
 Point = tuple[float, float]
 
@@ -57,12 +58,19 @@ class _Sheet:
         return self.at(one.x1, one.y1), self.at(one.x2, one.y2)
 
 
-def side_room(base: Base, unit: Unit) -> tuple[float, float, float, float]:
+def side_room(base: Base, unit: Unit, scale: Fraction) -> tuple[float, float, float, float]:
     """What is needed round the base at the left, above, at the right, below; inches."""
     above = 0.08 + RULER_HEIGHT
     across = [step for step in steps(base, unit) if step.from_left and step.make is not Make.CUT_OUT]
     lanes = _lanes(len(across))
-    return _LEFT, above + (0.24 + 0.58 * lanes if across else 0.0), 0.03, _CHECK
+    below = 0.03 if _checked_beside(base, scale) else _CHECK
+    return _LEFT, above + (0.24 + 0.58 * lanes if across else 0.0), 0.03, below
+
+
+def _checked_beside(base: Base, scale: Fraction) -> bool:
+    """Whether the lines to check the print by have room at the right of a base at full size."""
+    wide, high = (float(side.in_unit(Unit.INCH)) for side in (base.width, base.height))
+    return scale == 1 and _LEFT + wide + _CHECK_COLUMN <= LIVE_WIDTH and high >= _CHECK_LENGTH
 
 
 def _lanes(count: int) -> int:
@@ -72,7 +80,7 @@ def _lanes(count: int) -> int:
 
 def draw_base(base: Base, unit: Unit, names: Sequence[tuple[int, str]], x: float, y: float, scale: Fraction) -> BaseInk:
     """The base with everything round it, its top left corner at (x, y)."""
-    left, above, _, below = side_room(base, unit)
+    left, above, _, below = side_room(base, unit, scale)
     per_tick = float(scale) / Unit.INCH.ticks
     x0, y0 = x + left, y + above
     sheet = _Sheet(Box(x0, y0, x0 + base.width.ticks * per_tick, y0 + base.height.ticks * per_tick), per_tick)
@@ -86,14 +94,19 @@ def draw_base(base: Base, unit: Unit, names: Sequence[tuple[int, str]], x: float
     shapes += _names(made, sheet, [extent((square,)) for square in squares])
     ruler_top = y0 - 0.08 - RULER_HEIGHT
     shapes.append(ruler(x0, ruler_top, base.width, scale, unit))
-    shapes += _stops_above(made, unit, sheet, ruler_top, y, x, x + 7.5)
+    shapes += _stops_above(made, unit, sheet, ruler_top, y, x, x + LIVE_WIDTH)
     shapes += _stops_left(made, unit, sheet, x)
     shapes += _signs(x, ruler_top, sheet)
     said: Words = ("drawn at full size",) if scale == 1 else ("drawn at ", Stacked(*scale.as_integer_ratio()), " size")
     foot = sheet.box.y1
-    shapes.append(Label(said, x + 7.5, foot + 0.18, SMALL + 1, anchor="end"))
-    shapes.append(check_lines(x, foot + 0.25))
-    return BaseInk(tuple(shapes), Box(x, y, x + 7.5, foot + below), sheet.box)
+    if _checked_beside(base, scale):
+        right = sheet.box.x1 + 0.17
+        shapes.append(Label(said, right + 0.62, y0 + 4.85, SMALL, turned=True))
+        shapes.append(check_lines(right, y0 + 0.1, upright=True))
+    else:
+        shapes.append(Label(said, x + LIVE_WIDTH, foot + 0.18, SMALL + 1, anchor="end"))
+        shapes.append(check_lines(x, foot + 0.25))
+    return BaseInk(tuple(shapes), Box(x, y, x + LIVE_WIDTH, foot + below), sheet.box)
 
 
 def _said(step: Step) -> str:

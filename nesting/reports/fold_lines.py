@@ -80,12 +80,22 @@ def ruler(x: float, y: float, length: Length, scale: Fraction, unit: Unit) -> Gr
     return Group("ruler", tuple(shapes), title=f"ruler in {unit.value}")
 
 
-def check_lines(x: float, y: float) -> Group:
-    """A line of 4 in and one of 100 mm at true size, to find out whether the printer kept the scale."""
+def check_lines(x: float, y: float, upright: bool = False) -> Group:
+    """A line of 4 in and one of 100 mm at true size, to find out whether the printer kept the scale.
+
+    upright: one beside the other, to be read from below, in a column 0.7 in wide; else one below the other.
+    """
     shapes: list[Shape] = []
     for n, (text, wide) in enumerate((("4 in", 4.0), ("100 mm", 100 / 25.4))):
-        at = y + 0.17 * n
-        ends = ((x, at, x + wide, at), (x, at - 0.05, x, at + 0.05), (x + wide, at - 0.05, x + wide, at + 0.05))
-        shapes += [Strokes(ends, 0.9, INK), Label((text,), x + 4.12, at + 0.05, SMALL)]
-    shapes.append(Label(("print at full size: measure these lines",), x + 4.85, y + 0.13, SMALL))
+        if upright:
+            at = x + 0.26 * n
+            ends = ((at, y, at, y + wide), (at - 0.05, y, at + 0.05, y), (at - 0.05, y + wide, at + 0.05, y + wide))
+            shapes += [Strokes(ends, 0.9, INK), Label((text,), at + 0.16, y + 2.2, SMALL, turned=True)]
+        else:
+            at = y + 0.17 * n
+            ends = ((x, at, x + wide, at), (x, at - 0.05, x, at + 0.05), (x + wide, at - 0.05, x + wide, at + 0.05))
+            shapes += [Strokes(ends, 0.9, INK), Label((text,), x + 4.12, at + 0.05, SMALL)]
+    said = ("print at full size: measure these lines",)
+    beside = Label(said, x + 0.62, y + 3.3, SMALL, turned=True)
+    shapes.append(beside if upright else Label(said, x + 4.85, y + 0.13, SMALL))
     return Group("check-lines", tuple(shapes), title="lines of 4 in and 100 mm to check the print")

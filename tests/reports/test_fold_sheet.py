@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import zlib
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
@@ -20,6 +21,7 @@ from nesting.reports.drawing import Box, Disc, Drawing, Label, Rectangle, Stroke
 from nesting.reports.fold_lines import check_lines, fold_line
 from nesting.reports.fold_sheet import FoldSubject, fold_pages
 from nesting.reports.fold_steps import Make, steps
+from nesting.reports.fold_turn import turned
 from nesting.reports.lettering import plain
 from nesting.reports.look import BLADE, CARD_EDGE
 from nesting.reports.page_frame import A4, LETTER, Numbering, PageSize
@@ -98,7 +100,7 @@ def _check(subject: FoldSubject, size: PageSize, scale: Fraction) -> tuple[Drawi
 @pytest.mark.parametrize("size", [LETTER, A4], ids=["letter", "A4"])
 def test_a_base_with_slits_is_drawn_to_scale_with_all_its_steps(size: PageSize) -> None:
     sheets = _check(FoldSubject("Wassail", swing(), 4, Unit.INCH, ((1, "back"), (2, "front"))), size, Fraction(3, 4))
-    assert len(sheets) == 1
+    assert len(sheets) == (1 if size is LETTER else 2)  # turned and at full size it fits A4 alone
     words = [s.text for s in every_shape(sheets[0].shapes) if isinstance(s, Label)]
     assert words.count("drawn at 3/4 size") == 1
     assert "inside faces you" in words
@@ -111,6 +113,31 @@ def test_a_small_base_is_drawn_at_full_size() -> None:
 
 def test_a_base_in_millimetres_keeps_its_scale_too() -> None:
     _check(FoldSubject("lantern", _plain_card(mm(210), mm(148)), 12, Unit.MILLIMETRE), A4, Fraction(3, 4))
+
+
+def test_a_base_that_fits_at_full_size_only_when_it_is_turned_has_a_page_of_its_own_so() -> None:
+    base = replace(_plain_card(inches("17/2"), inches("11/2")), windows=(Area(inches(1), inches(2), inches(2), inches("1/2")),))
+    _, page = fold_pages(FoldSubject("gate", base, 6, Unit.INCH), LETTER)
+    box = _base_box(page)
+    assert [box.width, box.height] == pytest.approx([5.5, 8.5])
+    assert LETTER.live.holds(extent(page.shapes), slack=0.05)
+    (fold,) = [s for g in every_group(page.shapes, "fold") if g.name == "step-1" for s in g.shapes]
+    assert isinstance(fold, Strokes)
+    assert {round(y - box.y0, 3) for x0, y, x1, _ in fold.segments if x0 != x1} == {4.25}
+    (window,) = [s for g in every_group(page.shapes, "fold") if g.name == "step-2" for s in g.shapes]
+    assert isinstance(window, Rectangle)
+    assert [window.box.x0 - box.x0, window.box.y0 - box.y0] == pytest.approx([5.5 - 2.5, 1])
+    words = [s.text for s in every_shape(page.shapes) if isinstance(s, Label)]
+    assert "at full size, to lay under  ·  turned: its top is at the right" in words
+    labels = [s.box.inset(0.005) for s in every_shape(page.shapes) if isinstance(s, Label)]
+    assert not any(one.meets(other) for one, other in combinations(labels, 2))
+
+
+def test_four_turns_are_none_and_a_turn_keeps_every_length() -> None:
+    once = turned(swing())
+    assert (once.width, once.height) == (swing().height, swing().width)
+    assert [fold.line.length for fold in once.folds] == [fold.line.length for fold in swing().folds]
+    assert turned(turned(turned(once))) == swing()
 
 
 def test_scores_come_before_slits_and_slits_before_what_is_cut_out() -> None:
