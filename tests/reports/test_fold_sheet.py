@@ -116,7 +116,8 @@ def test_a_base_in_millimetres_keeps_its_scale_too() -> None:
 
 
 def test_a_base_that_fits_at_full_size_only_when_it_is_turned_has_a_page_of_its_own_so() -> None:
-    base = replace(_plain_card(inches("17/2"), inches("11/2")), windows=(Area(inches(1), inches(2), inches(2), inches("1/2")),))
+    window_in = Area(inches(1), inches(2), inches(2), inches("1/2"))
+    base = replace(_plain_card(inches("17/2"), inches("11/2")), windows=(window_in,))
     _, page = fold_pages(FoldSubject("gate", base, 6, Unit.INCH), LETTER)
     box = _base_box(page)
     assert [box.width, box.height] == pytest.approx([5.5, 8.5])

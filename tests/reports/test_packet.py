@@ -98,9 +98,10 @@ def test_the_cover_says_how_to_keep_ones_fingers() -> None:
 
 def test_a_window_cut_into_the_front_of_a_card_is_on_its_fold_sheet() -> None:
     pages = pages_of("harvest_stall", LETTER)
-    (sheet,) = [words_of(page) for page in pages if words_of(page)[:1] == ["cottage window"]]
+    sheet, to_lay_under = [words_of(page) for page in pages if words_of(page)[:1] == ["cottage window"]]
     assert "cut out with a knife" in sheet
     assert "window" in sheet
+    assert "window" in to_lay_under
 
 
 def test_eight_papers_have_room_on_one_cover() -> None:
@@ -159,7 +160,9 @@ def lines_of(page: Any) -> list[float]:
                                             ("lantern_walk", "letter")])  # fmt: skip
 def test_a_line_of_4_in_and_one_of_100_mm_measure_that_on_every_fold_sheet(name: str, page: str) -> None:
     sheets = [each for each in pdf_of(name, page).pages if "measure these lines" in text_of(each)]
-    assert len(sheets) == sum(len(design.bases) for design in plan_of(name).project.designs)
+    bases = sum(len(design.bases) for design in plan_of(name).project.designs)
+    assert bases == sum("fold sheet" in text_of(each) for each in sheets)
+    assert len(sheets) == bases + sum("to lay under" in text_of(each) for each in sheets)
     for each in sheets:
         lengths = lines_of(each)
         assert any(abs(length - 4 * 72) < 0.01 for length in lengths)  # a point is 1/72 in
