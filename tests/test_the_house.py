@@ -28,6 +28,7 @@ ROOMS = (
     ("nesting.command_parts",),
     ("nesting.stash_commands", "nesting.question_commands", "nesting.packet_commands", "nesting.desk_commands"),
     ("nesting.command_line",),
+    ("nesting.__main__",),
 )
 # The one module each that may import these.
 DOORS = {
