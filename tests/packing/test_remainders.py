@@ -63,7 +63,8 @@ def fewest_sheets(length: int, lengths: Sequence[int], needs: Sequence[int]) -> 
         constraints=optimize.LinearConstraint(ways, np.array(needs, dtype=float)),
     )  # fmt: skip
     assert found.success
-    return int(round(found.fun))
+    sheets: float = found.fun
+    return round(sheets)
 
 
 # Sheets that are full with one kind of strip alone, or nearly so: what remains of several kinds is hard to combine.
