@@ -198,9 +198,10 @@ def plan(
             show_detail(console(), made)
         if cost:
             from nesting.cost.sheet import cost_sheet
+            from nesting.questions.one_more import with_one_more
             from nesting.reports.cost_terminal import show_costs
 
-            show_costs(console(), cost_sheet(made, made.project.costs))
+            show_costs(console(), cost_sheet(with_one_more(made), made.project.costs))
         click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
         if out is None and is_of_another_plan(made, home / "packet"):
             click.echo(f"The packet in {home / 'packet'} is of another plan; renew it with: nesting packet {project}")

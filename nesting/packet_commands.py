@@ -48,11 +48,12 @@ def packet(
 
     The page (packet.html) needs no network; it keeps the ticks in the browser that shows it.
     """
+    from nesting.questions.one_more import with_one_more
     from nesting.reports.packet_folder import write_packet
     from nesting.reports.plan_folder import is_of_another_plan
     from nesting.reports.terminal import working
 
-    plan = make_plan(project, effort, order, drawer, file)
+    plan = with_one_more(make_plan(project, effort, order, drawer, file))
     home = folder_of(project)
     folder = out or home / "packet"
     with working("drawing the packet") as say:

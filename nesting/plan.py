@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from nesting.buying.check import check_purchase
 from nesting.buying.decide import Decision, Evidence, decide
-from nesting.buying.purchase import Purchase, postage_of
+from nesting.buying.purchase import OneMore, Purchase, postage_of
 from nesting.cutting.choose import measured_after, quicker
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.replay import replay
@@ -203,6 +203,7 @@ class Plan:
     """A whole plan: what was asked and every stage's result.
 
     purchase: what to buy in which shop, and evidence: its proof; none where the project names no shop.
+    one_more: what a card more would cost, by design; empty where that was not asked.
     """
 
     project: Project
@@ -213,6 +214,7 @@ class Plan:
     purchase: Purchase | None = None
     evidence: tuple[Evidence, ...] = ()
     rest_of: RestOf | None = None
+    one_more: tuple[OneMore, ...] = ()
 
     @property
     def over_budget(self) -> int:

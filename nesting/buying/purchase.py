@@ -61,6 +61,20 @@ class Purchase:
         return {ware: total / self.brought[ware] for ware, total in cents.items()}
 
 
+@dataclass(frozen=True, slots=True)
+class OneMore:
+    """What one card more of a design costs: `cents` in all, `paper` of it for paper that must be bought besides.
+
+    sheets: how many more are bought of which paper. certain: no plan takes less; else it is this much at most.
+    """
+
+    design: str
+    cents: int
+    paper: int
+    sheets: tuple[tuple[str, int], ...]
+    certain: bool
+
+
 def brought_by(lines: tuple[Bought, ...]) -> dict[Ware, int]:
     """Sheets of every paper and size that some offers bring."""
     brought: dict[Ware, int] = {}

@@ -45,7 +45,7 @@ def cost_sheet(plan: Plan, costs: Costs) -> CostSheet:
         _design(costs, name, count, sum(line.shares[i] for line in lines))
         for i, (name, count) in enumerate(cards.items())
     )
-    return CostSheet(plan.project.currency, to_buy, tuple(papers), tuple(lines), designs, plan.purchase)
+    return CostSheet(plan.project.currency, to_buy, tuple(papers), tuple(lines), designs, plan.purchase, plan.one_more)
 
 
 def _cards(plan: Plan) -> dict[str, int]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from nesting.buying.purchase import Purchase
+from nesting.buying.purchase import OneMore, Purchase
 from nesting.describe.papers import Sheet
 from nesting.money import Currency
 
@@ -101,6 +101,7 @@ class CostSheet:
     lines: tuple[CostLine, ...]
     designs: tuple[DesignCost, ...]
     purchase: Purchase | None = None
+    one_more: tuple[OneMore, ...] = ()
 
     @property
     def cash(self) -> int | None:

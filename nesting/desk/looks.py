@@ -16,6 +16,7 @@ from nesting.describe.papers import PrintDirection
 from nesting.lengths import Length, Unit, write_length
 from nesting.money import UNNAMED, Currency, whole_cents
 from nesting.reports import phrases, words
+from nesting.reports.cost_rows import one_more_words
 from nesting.reports.drawing import Box, Drawing
 from nesting.reports.lettering import TIMES, Stacked, Words, length_words
 from nesting.reports.stop_signs import cut_words
@@ -33,6 +34,7 @@ def make_pages() -> Environment:
         ruled=length, said=write_length, size=size, money=money, each=each, percent=phrases.percent,
         plural=phrases.plural, duration=phrases.duration, drawing=drawing, swatch=swatch_svg, verdict=words.verdict,
         proof=words.proof, slug=slug, cuts=cut_words, deep=deep,
+        one_more_words=one_more_words,
     )  # fmt: skip
     return pages
 

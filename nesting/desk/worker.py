@@ -33,6 +33,7 @@ from nesting.plan import PaperPlan, Plan, make_plan, ways_of_work
 from nesting.questions.again import Again
 from nesting.questions.batch_curve import Curve, batch_curve
 from nesting.questions.mixes import Mix
+from nesting.questions.one_more import with_one_more
 from nesting.questions.recut import Recut, Spoiled, recut
 
 FIRST_ORDER_WORK = 50  # states looked at for the order of cuts of the first plan
@@ -147,7 +148,10 @@ def plan_in_steps(job: PlanJob, memory: Memory, tell: Callable[[News], None], ch
         check()
         tell(News(number, sentence=sentence))
 
-    tell(News(number, stage="curve", full=make_plan(project, progress=say, stop=check)))
+    full = make_plan(project, progress=say, stop=check)
+    tell(News(number, stage="curve", full=full))
+    say("what one card more would cost")
+    tell(News(number, stage="curve", full=with_one_more(full, check)))
     curve = _curve(project, say)
     tell(News(number, stage="done", curve=curve))
 

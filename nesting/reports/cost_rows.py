@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from nesting.cost.values import CostSheet, DesignCost
 from nesting.money import Currency, whole_cents
+from nesting.reports import phrases
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +67,21 @@ def each(cents: Fraction | None, money: Currency) -> str:
     return "" if cents is None else money.amount(whole_cents(cents))
 
 
+def one_more_words(sheet: CostSheet) -> list[str]:
+    """What one card more would cost, design by design, and what of it is paper."""
+    said, money = [], sheet.currency
+    for one in sheet.one_more:
+        most = "" if one.certain else "at most "
+        sheets = phrases.listed([f"{phrases.plural(count, 'sheet')} more of {name}" for name, count in one.sheets])
+        share = "all of it" if one.paper == one.cents else f"{money.write(one.paper)} of it"
+        paper = f"{share} for {sheets or 'paper'}" if one.paper else "no paper need be bought"
+        said.append(f"One more {one.design} costs {most}{money.write(one.cents)}: {paper}.")
+    return said
+
+
 def cost_notes(sheet: CostSheet) -> list[str]:
     """What is worth money though no card bears it, and what has no price."""
-    said, money = [], sheet.currency
+    said, money = one_more_words(sheet), sheet.currency
     if sheet.kept:
         said.append(f"Offcuts worth keeping are worth {money.write(sheet.kept)}; no card bears them.")
     if sheet.beyond_need:

@@ -47,3 +47,8 @@ def duration(seconds: int) -> str:
     """A time in whole minutes, rounded up: "1 minute", "45 minutes", "1 h 10"."""
     minutes = -(-seconds // 60)
     return plural(minutes, "minute") if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a row: a, b and c."""
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

@@ -43,7 +43,8 @@ def show_how_many(console: Console, found: HowMany) -> None:
     for sentence in why_not_more(found):
         console.print(Text(sentence, style="" if found.proven else "yellow"))
     if found.no_price:
-        console.print(Text(f"No price is known for new sheets of {_listed(found.no_price)}; none were counted on."))
+        unknown = phrases.listed(found.no_price)
+        console.print(Text(f"No price is known for new sheets of {unknown}; none were counted on."))
     if found.plan:
         table = new_table()
         packs = found.plan.purchase is not None
@@ -80,7 +81,7 @@ def why_not_more(found: HowMany) -> list[str]:
         return [f"{start}{between}; {found.impossible} cannot, that is proven."]
     if out:
         alone = "runs" if len(out) == 1 else "run"
-        return [f"{more} cannot be made, that is proven: {_listed(out)} {alone} out first."]
+        return [f"{more} cannot be made, that is proven: {phrases.listed(out)} {alone} out first."]
     return [f"{more} cannot be made, that is proven: new sheets for them cost at least {money.write(least)}."]
 
 
@@ -153,7 +154,7 @@ def why_good(good: GoodSize) -> str:
     cards = phrases.plural(good.point.cards, "card")
     leave = "leaves" if good.point.cards == 1 else "leave"
     each = "" if len(good.full) == 1 else "each "
-    begin = f"{good.next} cards begin another sheet {each}of {_listed(good.full)}"
+    begin = f"{good.next} cards begin another sheet {each}of {phrases.listed(good.full)}"
     return f"{cards} {leave} {phrases.percent(good.point.left)}; {begin}."
 
 
@@ -260,8 +261,3 @@ def new_sheets(rest: Recut) -> str:
         return "No new sheet is needed."
     needed = f"{phrases.plural(new, 'new sheet')} {'is' if new == 1 else 'are'} needed"
     return f"{needed}; no plan takes fewer{'' if new == rest.fewest_new else f' than {rest.fewest_new}'}."
-
-
-def _listed(names: list[str] | tuple[str, ...]) -> str:
-    """Names in a row: a, b and c."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

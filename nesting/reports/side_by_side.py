@@ -51,8 +51,7 @@ def difference_words(left: Figures, right: Figures) -> str:
     told = [one for one in said if one]
     if not told:
         return f"{name} comes to the same."
-    listed = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
-    return f"{name} takes {listed}."
+    return f"{name} takes {phrases.listed(told)}."
 
 
 def _more_words(more: int, words: Callable[[int], str]) -> str:
