@@ -20,6 +20,7 @@ from nesting.packing.layout import Answer, Outcome, PackingTask
 from nesting.packing.solve import solve
 from nesting.plan import Plan, make_plan
 from nesting.questions import again
+from nesting.questions.one_more import with_one_more
 
 PATIENCE = 90
 
@@ -105,7 +106,7 @@ def test_the_worker_plans_is_stopped_and_plans_the_next(tmp_path: Path) -> None:
         assert planner.wait_for(("done", "wrong"), PATIENCE).stage == "done"
         state = planner.state
         assert state.current
-        assert state.plan == make_plan(project)
+        assert state.plan == with_one_more(make_plan(project))
         assert state.curve is not None
         turn = state.turn
         planner.want(project)
