@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from enum import Enum
 from operator import mul
 
+import numpy as np
+
 from nesting.packing.columns import Columns
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
@@ -167,6 +169,7 @@ class Ways:
         self.table, self.loss, self.fields = table, loss, fields
         self.values = table.tables[0][Axis.ACROSS]
         self.prices = [int(price) for price in table.prices]
+        self.snug = not table.limits.held  # a part that can be cut can be trimmed first, and still be held
         self.root = table.xs.index(source.width), table.ys.index(source.height)
         self._worth_of: dict[int, int] = {}
         self.known: dict[State, dict[int, Way]] = {}
@@ -194,26 +197,30 @@ class Ways:
 
     def _allowed(self, left: Steps) -> dict[State, int]:
         """The parts that matter, and how much each may lose."""
-        allowed = {self.root: self.loss}
+        allowed = np.full(self.values.shape, -1, dtype=np.int64)
+        allowed[self.root] = self.loss
         for i in range(self.root[0], -1, -1):
             for j in range(self.root[1], -1, -1):
-                loss = allowed.get((i, j))
-                if loss is None:
+                loss, value = int(allowed[i, j]), int(self.values[i, j])
+                if loss < 0:
                     continue
-                for _, parts in self._cuts((i, j), int(self.values[i, j]) - loss):
-                    left.take()
-                    rest = loss - int(self.values[i, j]) + sum(int(self.values[part]) for part in parts)
-                    for part in parts:
-                        allowed[part] = max(rest, allowed.get(part, 0))
-        return allowed
+                for axis, line in ((Axis.ACROSS, allowed[:, j]), (Axis.DOWN, allowed[i])):
+                    first, second, worth = self.table.halves(axis, i, j, value - loss, snug=self.snug)
+                    np.maximum.at(line, first, worth + (loss - value))
+                    np.maximum.at(line, second, worth + (loss - value))
+                    left.take(len(first))
+                    smaller = self.table.trimmed(axis, i, j)
+                    if smaller is not None:
+                        allowed[smaller] = max(allowed[smaller], loss - value + int(self.values[smaller]))
+        parts = np.argwhere(allowed >= 0).tolist()
+        return {(i, j): int(allowed[i, j]) for i, j in parts}
 
     def _cuts(self, at: State, least: int) -> Iterator[tuple[Axis, tuple[State, ...]]]:
         for axis in Axis:
             smaller = self.table.trimmed(axis, *at)
             if smaller is not None and self.values[smaller] >= least:
                 yield axis, (smaller,)
-            snug = not self.table.limits.held  # a part that can be cut can be trimmed first, and still be held
-            yield from ((axis, pair) for pair in self.table.pairs(axis, *at, least, snug=snug))
+            yield from ((axis, pair) for pair in self.table.pairs(axis, *at, least, snug=self.snug))
 
     def _found(self, at: State, least: int, left: Steps) -> dict[int, tuple[int, Way]]:
         """Sets that one part gives and that are worth `least` at least, with their worth and how they come about."""

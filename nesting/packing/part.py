@@ -135,13 +135,13 @@ def _exactly(
     def done() -> bool:
         return stop() or (plan.complete and plan.cost <= proof.cost)
 
-    def finish(cut: list[Use], rest: PackingTask) -> bool:
+    def finish(cut: list[Use], rest: PackingTask, fresh: Columns) -> bool:
         if sum(piece.need for piece in rest.pieces) <= MOST_REST:
             last = fill(ground(rest))
             plan.offer([*cut, *last])
             pool.extend(layouts_in(ready, last))
             if not done() and sum(piece.need for piece in rest.pieces) < pieces:
-                plan.offer([*cut, *_rest_within(rest, proof.cost - cost_of(rest, tuple(cut)), scale, left)])
+                plan.offer([*cut, *_rest_within(fresh, proof.cost - cost_of(rest, tuple(cut)), left)])
         return done()
 
     left = Steps(1000 * work.joins, stop)
@@ -168,17 +168,18 @@ def _exactly(
     return _by_trying_all(ready, plan, columns, proof, replace(work, joins=LONGER * work.joins), done)
 
 
-def _rest_within(rest: PackingTask, cost: int, scale: int, left: Steps) -> tuple[Use, ...]:
+def _rest_within(columns: Columns, cost: int, left: Steps) -> tuple[Use, ...]:
     """A plan for the rest of a large batch at this cost, by trying all ways of cutting it; nothing if none is found.
 
     It takes a part of the steps that are left for all rests, so that the last ones, which are small, get theirs.
     """
-    ready, some = stock(rest), left.lend(left.left // REST_SHARE)
-    if not ready.sources:
+    if not columns.stock.sources:
         return ()
-    columns = Columns(ready, scale)
     columns.run(fully=True, stop=left.stop)
-    found = exhaust(ready, columns, cost, some).uses if columns.proof.cost <= cost else ()
+    if columns.proof.cost > cost:
+        return ()
+    some = left.lend(left.left // REST_SHARE)
+    found = exhaust(columns.stock, columns, cost, some).uses
     left.back(some)
     return found
 

@@ -199,21 +199,30 @@ class Patterns:
         """
         return self._pairs(self.tables[-1][axis], axis, i, j, least, snug)
 
+    def halves(self, axis: Axis, i: int, j: int, least: int, *, snug: bool = False) -> tuple[Whole, Whole, Whole]:
+        """The same pairs as numbers along the side that is cut, and what each pair is worth."""
+        return self._halves(self.tables[-1][axis], axis, i, j, least, snug)
+
     def _pairs(
         self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool = False
     ) -> list[tuple[State, State]]:
+        first, second, _ = self._halves(table, axis, i, j, least, snug)
+        chosen = zip(first.tolist(), second.tolist(), strict=True)
+        return [((a, j), (b, j)) if axis is Axis.ACROSS else ((i, a), (i, b)) for a, b in chosen]
+
+    def _halves(
+        self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool
+    ) -> tuple[Whole, Whole, Whole]:
         across = axis is Axis.ACROSS
-        if not (self.can_across if across else self.can_down)[i, j]:
-            return []
         line, side_, at = (table[:, j], self.xs, i) if across else (table[i], self.ys, j)
-        begin, end = side_.starts[at], side_.starts[at + 1]
+        can = (self.can_across if across else self.can_down)[i, j]
+        begin, end = (side_.starts[at], side_.starts[at + 1]) if can else (0, 0)
         first, second = side_.first[begin:end], side_.second[begin:end]
-        enough = line[first] + line[second] >= least
+        worth = line[first] + line[second]
+        enough = worth >= least
         if snug and at:
             enough &= side_.sizes[first] + side_.sizes[second] > side_.sizes[at - 1]
-        hits = np.flatnonzero(enough)
-        chosen = zip(first[hits].tolist(), second[hits].tolist(), strict=True)
-        return [((a, j), (b, j)) if across else ((i, a), (i, b)) for a, b in chosen]
+        return first[enough], second[enough], worth[enough]
 
 
 def patterns(sources: Sequence[Source], limits: Limits, needs: Sequence[int], most: int) -> Patterns | None:

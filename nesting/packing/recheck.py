@@ -159,12 +159,10 @@ class _Counts:
         return sum([(counts >> at & self.digit) * price for at, price in zip(self.places, self.prices, strict=True)])
 
     def cut_to(self, counts: int, most: int) -> int:
-        """No more than `most` of each kind."""
-        for at in self.places:
-            beyond = (counts >> at & self.digit) - (most >> at & self.digit)
-            if beyond > 0:
-                counts -= beyond << at
-        return counts
+        """No more than `most` of each kind: the highest bit of a kind tells where there are more."""
+        more = self.free & ~((most | self.free) - counts)
+        digits = more - (more >> (self.bits - 1))
+        return (counts & ~digits) | (most & digits)
 
 
 class _Trial:
@@ -258,9 +256,12 @@ class _Trial:
         free = self.counts.free
         for counts in sorted(sets, reverse=True):  # a set that contains another is the larger number
             self.count(1 + len(kept) // 8)
-            if not any((other | free) - counts & free == free for other in kept):
-                kept.append(counts)
-        return kept
+            for other in kept:
+                if (other - counts) & free == free:
+                    break
+            else:
+                kept.append(counts | free)
+        return [counts & ~free for counts in kept]
 
     # ----------------------------------------------------------------------------------------- many sheets
 

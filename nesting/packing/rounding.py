@@ -103,12 +103,13 @@ def _without_surplus(some: Sheets, surplus: list[int]) -> Iterable[Sheets]:
 
 def dive(
     task: PackingTask, columns: Columns, scale: int, *, keep: int = 0,
-    finish: Callable[[list[Use], PackingTask], bool], stop: Callable[[], bool] | None = None,
+    finish: Callable[[list[Use], PackingTask, Columns], bool], stop: Callable[[], bool] | None = None,
 ) -> tuple[tuple[Use, ...], list[Layout]]:  # fmt: skip
     """A plan by rounding down and planning the rest anew, and all layouts that were found on the way.
 
-    keep: so many sheets of each layout are left to the rest in the first step. finish: looks at the sheets so far and
-    the rest, and may say that it is done. The plan is not complete when it is, or when paper is short.
+    keep: so many sheets of each layout are left to the rest in the first step. finish: looks at the sheets so far, the
+    rest and a column generation for it, and may say that it is done. The plan is not complete when it is, or when
+    paper is short.
     """
     rest = task
     done: list[Use] = []
@@ -121,10 +122,8 @@ def dive(
             break
         done += uses
         rest = left_over(rest, uses)
-        if finish(done, rest) or (stop is not None and stop()):
-            break
         columns = _renewed(rest, columns, scale)
-        if not columns.stock.sources:
+        if finish(done, rest, columns) or (stop is not None and stop()) or not columns.stock.sources:
             break
         columns.run(stop=stop)
         found += layouts_of(columns)
