@@ -210,9 +210,7 @@ class Patterns:
         chosen = zip(first.tolist(), second.tolist(), strict=True)
         return [((a, j), (b, j)) if axis is Axis.ACROSS else ((i, a), (i, b)) for a, b in chosen]
 
-    def _halves(
-        self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool
-    ) -> tuple[Whole, Whole, Whole]:
+    def _halves(self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool) -> tuple[Whole, Whole, Whole]:
         across = axis is Axis.ACROSS
         line, side_, at = (table[:, j], self.xs, i) if across else (table[i], self.ys, j)
         can = (self.can_across if across else self.can_down)[i, j]
