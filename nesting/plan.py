@@ -269,7 +269,7 @@ def make_plan(
         pieces, moved = use_stand_ins(project, pieces, sources, effort=effort, seed=seed, stop=stop)
         decision = decide(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop)
         sources = decision.supply
-    known = decision.answers if decision is not None else {}
+    known = dict(decision.answers) if decision is not None else {}
     pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop, known=known)
     packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known)
     plan = replace(in_order(project, pieces, sources, packing, order), choices=(*moved, *choices))

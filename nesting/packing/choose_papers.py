@@ -7,7 +7,7 @@ stand-in is used only when the paper itself does not suffice.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from nesting.describe.papers import Paper
@@ -37,7 +37,7 @@ def choose_papers(
     effort: Effort = Effort.NORMAL,
     seed: int = 0,
     stop: Callable[[], bool] | None = None,
-    known: Mapping[PackingTask, Answer] | None = None,
+    known: dict[PackingTask, Answer] | None = None,
 ) -> tuple[PieceList, tuple[Choice | Moved, ...]]:
     """Give each piece its paper, as cheaply as can be found; then let stand-ins give what a paper is short of.
 

@@ -7,7 +7,7 @@ does not suffice and never to save money; but which pieces are moved may save a 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from nesting.describe.papers import Paper
@@ -39,11 +39,13 @@ class _Ask:
     effort: Effort
     seed: int
     stop: Callable[[], bool] | None
-    known: Mapping[PackingTask, Answer] | None
+    known: dict[PackingTask, Answer]
 
     def answer(self, task: PackingTask) -> Answer:
-        """As it is known already, or solved."""
-        return solve(task, effort=self.effort, seed=self.seed, stop=self.stop, known=self.known)
+        """As it is known already, or solved; whoever packs the same task afterwards finds it known."""
+        if task not in self.known:
+            self.known[task] = solve(task, effort=self.effort, seed=self.seed, stop=self.stop)
+        return self.known[task]
 
 
 def use_stand_ins(
@@ -54,13 +56,14 @@ def use_stand_ins(
     effort: Effort = Effort.NORMAL,
     seed: int = 0,
     stop: Callable[[], bool] | None = None,
-    known: Mapping[PackingTask, Answer] | None = None,
+    known: dict[PackingTask, Answer] | None = None,
 ) -> tuple[PieceList, tuple[Moved, ...]]:
     """Let stand-ins give what their papers are short of, a paper before the one that stands in for it.
 
-    A paper of which some pieces may be cut from others besides is left alone. known: tasks that are answered already.
+    A paper of which some pieces may be cut from others besides is left alone. known: tasks that are answered already;
+    those that are answered here are added to it.
     """
-    ask, moved = _Ask(project, supply, effort, seed, stop, known), []
+    ask, moved = _Ask(project, supply, effort, seed, stop, {} if known is None else known), []
     for paper in _before_their_stand_ins(project):
         endless = any(source.limit is None for source in supply.of_paper(paper.name))
         if endless or not pieces.of_paper(paper.name) or _has_choice(pieces, paper):

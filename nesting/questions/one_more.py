@@ -91,9 +91,10 @@ def _packed(
     stop: Callable[[], bool] | None,
 ) -> tuple[PaperPacking, ...] | None:
     """All papers, those that the card does not touch as they are known; None where a piece cannot be cut."""
+    answers = dict(known)
     try:
-        pieces, _ = choose_papers(project, pieces, sources, effort=Effort.QUICK, stop=stop, known=known)
-        return pack(project, pieces, sources, effort=Effort.QUICK, stop=stop, known=known).papers
+        pieces, _ = choose_papers(project, pieces, sources, effort=Effort.QUICK, stop=stop, known=answers)
+        return pack(project, pieces, sources, effort=Effort.QUICK, stop=stop, known=answers).papers
     except NestingError:
         return None
 

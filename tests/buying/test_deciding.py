@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,6 +20,7 @@ from nesting.buying.purchase import Bought, postage_of
 from nesting.describe.designs import CardDesign, CardPart, OwnSize, PartKind, SmallerBy
 from nesting.describe.papers import HeldSheet, Paper
 from nesting.describe.project import BatchLine, CentreRule, Project, Spares, Trimmer
+from nesting.describe.project_file import read_project
 from nesting.describe.shops import Offer, Shop, Ware
 from nesting.lengths import Unit, inches
 from nesting.money import Currency
@@ -242,3 +244,37 @@ def test_a_shop_that_runs_out_leaves_pieces_missing_and_says_so() -> None:
     plan = planned(case)
     assert not plan.complete
     assert [sum(count for _, count in paper.missing) for paper in plan.papers] == [2, 0]
+
+
+SCRAPS = """
+[paper.pine]
+at_hand = [{ sheet = "12 x 12", count = 1 }, "3 x 5", "4 x 9"]
+[shop.heron]
+sells = [{ paper = "pine", sheet = "12 x 12", pack = 4, price = "3.00" }]
+[design.tag]
+parts = [{ mat = "tag", paper = "pine", size = "3 x 5", count = MANY }]
+[batch]
+cards = { tag = 1 }
+"""
+
+
+@pytest.mark.parametrize(
+    ("many", "taken"),
+    [
+        (1, {(3, 5): 1}),  # the odd offcut that it fills, not the sheet
+        (2, {(3, 5): 1, (4, 9): 1}),  # two scraps before the whole sheet
+        (4, {(12, 12): 1}),  # the two offcuts give two; the sheet gives all four, and the offcuts stay whole
+        (9, {(3, 5): 1, (12, 12): 1}),  # the sheet gives eight; of the offcuts the one that the ninth fills
+    ],
+)
+def test_where_shops_sell_it_too_odd_offcuts_go_first_and_large_ones_are_not_chopped(
+    tmp_path: Path, many: int, taken: dict[tuple[int, int], int]
+) -> None:
+    (tmp_path / "tags.toml").write_text(SCRAPS.replace("MANY", str(many)))
+    plan = make_plan(read_project(tmp_path))
+    assert plan.price == 0
+    cut: dict[tuple[int, int], int] = {}
+    for use in plan.papers[0].uses:
+        size = (use.root.width // inches(1).ticks, use.root.height // inches(1).ticks)
+        cut[size] = cut.get(size, 0) + use.copies
+    assert cut == taken

@@ -11,11 +11,11 @@ import pytest
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
 from nesting.lengths import inches
-from nesting.packing.layout import cost_of
-from nesting.packing.pack import task_of
+from nesting.packing.layout import Answer, PackingTask, cost_of
+from nesting.packing.pack import paper_tasks, task_of
 from nesting.packing.shares import shared_out
 from nesting.packing.solve import solve
-from nesting.packing.stand_ins import Moved
+from nesting.packing.stand_ins import Moved, use_stand_ins
 from nesting.pieces.piece_list import piece_list
 from nesting.pieces.supply import supply
 from nesting.plan import Plan, make_plan
@@ -142,3 +142,14 @@ def test_no_other_way_to_share_out_needs_less_of_the_stand_in(tmp_path: Path, se
     missing, cost, _ = best_of_all(found)
     assert sum(sum(paper.packing.answer.missing) for paper in made.papers) == missing == 0
     assert cost_of(blue.packing.task, blue.uses) == cost
+
+
+def test_what_was_planned_to_share_pieces_out_is_not_planned_again(tmp_path: Path) -> None:
+    parts = part("large", "red", "8 x 7", 1) + part("small", "red", "4 x 4", 4) + part("own", "blue", "8 x 12", 2)
+    said = project(tmp_path, red('"8 x 8"') + BLUE, parts)
+    known: dict[PackingTask, Answer] = {}
+    pieces, moved = use_stand_ins(said, piece_list(said), supply(said), known=known)
+    assert moved
+    asked = paper_tasks(said, pieces, supply(said))
+    assert [one.paper.name for one in asked] == ["red", "blue"]
+    assert all(one.task in known for one in asked)
