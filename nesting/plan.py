@@ -272,7 +272,7 @@ def make_plan(
     known = dict(decision.answers) if decision is not None else {}
     pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop, known=known)
     packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known)
-    plan = replace(in_order(project, pieces, sources, packing, order), choices=(*moved, *choices))
+    plan = replace(in_order(project, pieces, sources, packing, order, stop), choices=(*moved, *choices))
     return plan if decision is None else _with_purchase(plan, decision)
 
 
@@ -320,12 +320,18 @@ def bought(plan: Plan, purchase: Purchase) -> Plan:
     return replace(plan, papers=tuple(papers), purchase=replace(purchase, extra=extra))
 
 
-def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order) -> Plan:
-    """The whole plan once every paper is packed; raises Fault when an order of cuts fails its replay."""
+def in_order(
+    project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order,
+    stop: Callable[[], bool] | None = None,
+) -> Plan:  # fmt: skip
+    """The whole plan once every paper is packed; raises Fault when an order of cuts fails its replay.
+
+    stop: asked often; True ends the search for a better order of cuts with the best so far.
+    """
     papers = []
     for packed in packing.papers:
         ways = ways_of_work(project.trimmer, packed.paper)
-        plan = _quicker(packed, ways, order)
+        plan = _quicker(packed, ways, order, stop)
         wrong = (
             *check(packed.task, plan.packing.answer),
             *replay(packed.task, plan.uses, ways, plan.order),
@@ -336,10 +342,10 @@ def in_order(project: Project, pieces: PieceList, sources: Supply, packing: Pack
     return Plan(project, pieces, sources, tuple(papers))
 
 
-def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order) -> PaperPlan:
+def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order, stop: Callable[[], bool] | None) -> PaperPlan:
     """Layouts of the same sheets that are less work, and what was traded for them."""
     answer = packed.answer
-    choice = quicker(packed.task, answer.uses, answer.pool, ways, order=order)
+    choice = quicker(packed.task, answer.uses, answer.pool, ways, order=order, stop=stop)
     first = PaperPlan(packed, choice.before, ways)
     if choice.uses == answer.uses:
         return first

@@ -19,6 +19,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from nesting import plan as stages
 from nesting.command_line import main
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
@@ -129,6 +130,25 @@ def test_ctrl_c_gives_the_best_plan_so_far_and_says_that_it_was_stopped(
     assert (paper["outcome"], paper["missing"]) == ("stopped", [])
     assert "stopped" in ended.output
     assert set(contents(tmp_path / "plan")) == listed(tmp_path / "plan")
+
+
+def test_the_order_of_cuts_too_is_no_longer_looked_for_once_told_to_stop(monkeypatch: pytest.MonkeyPatch) -> None:
+    project = read_project(DEMOS / "harvest_stall")
+    calm = make_plan(project, effort=Effort.QUICK)
+    looked: list[object] = []
+    monkeypatch.setattr("nesting.cutting.choose.with_fewer_layouts", lambda *given: looked.append(given))
+    packed: list[bool] = []
+    true_in_order = stages.in_order
+
+    def then_stop(*given: Any) -> Plan:
+        packed.append(True)
+        return true_in_order(*given)
+
+    monkeypatch.setattr(stages, "in_order", then_stop)
+    hasty = make_plan(project, effort=Effort.QUICK, stop=lambda: bool(packed))
+    assert looked == []
+    bounds = [[paper.packing.answer.bound for paper in made.papers] for made in (hasty, calm)]
+    assert bounds[0] == bounds[1]
 
 
 WRITER = """

@@ -46,9 +46,12 @@ def quicker(
 
     Sheets taken of each kind and pieces cut of each kind stay the same, so the cost does. Surplus pieces of a
     layout that is used more often become waste; the packer's own check should see the result like any other.
+    stop: asked often; True ends with the best so far.
     """
     before = order_cuts(task, uses, ways, order=order, work=work, stop=stop)
     best = Choice(uses, before, before)
+    if stop is not None and stop():
+        return best
     changed = with_fewer_layouts(task, uses, pool, ways)
     if changed != uses:
         found = order_cuts(task, changed, ways, order=order, work=work, stop=stop)
