@@ -16,7 +16,7 @@ from nesting.cutting.needs import Needs, State
 
 WIDTHS = (20, 80)  # orders side by side
 SHARE = 4  # so many states of the work are one order kept side by side
-PER_STATE = 5  # runs tried while clashes are settled for one state of the work
+PER_STATE = 4  # runs tried while clashes are settled for one state of the work
 
 
 @dataclass(frozen=True, slots=True)
