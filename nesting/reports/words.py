@@ -138,9 +138,12 @@ def pass_comes(line: Pass, unit: Unit) -> str:
 
 
 def cut_notes(plan: PaperPlan, unit: Unit) -> list[str]:
-    """What to mind at the trimmer: settings between the ruler's marks, spacers, pieces in which errors add up."""
+    """What to mind at the trimmer: edges trued, settings between the marks, spacers, pieces in which errors add up."""
     said: dict[str, None] = {}
     for line in plan.order.passes:
+        if line.squares:
+            setting = phrases.length(line.setting, unit)
+            said[f"Setting {setting} trues the {line.edge.value} edge of the sheet: what comes off is its rim."] = None
         if line.setting_mark is not None:
             setting, mark = (phrases.length(ticks, unit) for ticks in (line.setting, line.setting_mark))
             off = phrases.length(abs(line.setting - line.setting_mark), unit)

@@ -10,8 +10,9 @@ from nesting.cutting.choose import measured_after
 from nesting.describe.project import Habits
 from nesting.describe.project_file import read_project
 from nesting.errors import NestingError
-from nesting.lengths import TICKS_PER_INCH
+from nesting.lengths import TICKS_PER_INCH, Unit
 from nesting.plan import make_plan
+from nesting.reports import words
 
 LISTED = "paper,width,height,quantity,label\nred,3,4,12,tile\n"
 
@@ -54,6 +55,16 @@ def test_pieces_in_which_errors_add_up_are_avoided_at_the_price_of_measuring_the
         paper = make_plan(read_project(folder(tmp_path, trimmer, STRIPS))).papers[0]
         assert paper.sheets == 2
         assert measured_after(paper.uses, paper.order) == doubtful
+
+
+def test_edges_that_are_not_to_be_trusted_are_trued_first_and_it_is_said(tmp_path: Path) -> None:
+    trimmer = "square_first = true\n[paper.blue]\nsheet = \"12 x 12\"\nrim = { left = \"1/2\", top = \"1/4\" }"
+    paper = make_plan(read_project(folder(tmp_path, trimmer, LISTED.replace("red", "blue")))).papers[0]
+    trues = [line.squares for line in paper.order.passes]
+    assert trues == sorted(trues, reverse=True), "no edge is trued after another cut"
+    notes = " ".join(words.cut_notes(paper, Unit.INCH))
+    assert "trues the left edge" in notes
+    assert "trues the top edge" in notes
 
 
 def test_a_cap_on_piles_is_kept(tmp_path: Path) -> None:
