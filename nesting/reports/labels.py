@@ -19,7 +19,8 @@ from nesting.reports.phrases import several
 from nesting.reports.stock_lists import Kept, to_keep
 from nesting.reports.stop_signs import fitted
 
-_COLUMNS, _HEIGHT = 2, 1.5
+_COLUMNS = 2
+_HEIGHTS = (1.5, 1.3)  # of a label; the lower one where that saves a page
 
 
 def label_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) -> tuple[Drawing, ...]:
@@ -29,7 +30,9 @@ def label_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) 
     live = size.live
     _, top = heading(live, Heading("", (), ""))
     start = top + 0.2
-    per_page = _COLUMNS * int((live.y1 - start) / _HEIGHT)
+    many = [_COLUMNS * int((live.y1 - start) / height) for height in _HEIGHTS]
+    lower = -(-len(every) // many[1]) < -(-len(every) // many[0])
+    per_page, height = many[lower], _HEIGHTS[lower]
     pages = []
     for index, first in enumerate(range(0, len(every), per_page)):
         below = ("for what goes back into the drawer, equal offcuts together; date and number are yours to write",)
@@ -37,8 +40,8 @@ def label_pages(plan: Plan, size: PageSize, numbering: Numbering | None = None) 
         shapes: list[Shape | Group] = [head]
         wide = live.width / _COLUMNS
         for place, kept in enumerate(every[first : first + per_page]):
-            x, y = live.x0 + place % _COLUMNS * wide, start + place // _COLUMNS * _HEIGHT
-            shapes.append(_label(kept, plan.project.unit, Box(x, y, x + wide, y + _HEIGHT)))
+            x, y = live.x0 + place % _COLUMNS * wide, start + place // _COLUMNS * height
+            shapes.append(_label(kept, plan.project.unit, Box(x, y, x + wide, y + height)))
         title = f"Labels, {numbering.text(index)}"
         pages.append(Drawing(size.width, size.height, tuple(shapes), title, 140))
     return tuple(pages)
@@ -65,7 +68,7 @@ def _label(kept: Kept, unit: Unit, box: Box) -> Group:
     )
     many = words_width((f"{TIMES} {kept.count}",), 16.0, True) + 0.18 if kept.count > 1 else 0.0
     said = fitted(Label(size, x, y + 0.74, 16.0), room - many)
-    foot, number = box.y1 - 0.2, box.x1 - 1.05
+    foot, number = box.y1 - (0.2 if box.height > 1.4 else 0.09), box.x1 - 1.05
     shapes: list[Shape | Group] = [
         Rectangle(box.x0, box.y0, box.width, box.height, None, HATCH, 0.6),
         fitted(Label((kept.paper.name,), x, y + 0.36, 17.0, True), room),

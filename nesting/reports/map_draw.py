@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from nesting.cutting.passes import What
 from nesting.describe.papers import Grain, PrintDirection
@@ -63,6 +64,7 @@ class _Named:
     step: int
 
 
+@lru_cache(200)  # a page is laid out before it is known how many there are, and once more with its number
 def draw_map(subject: MapSubject, room: Box, turned: bool | None = None) -> MapInk:
     """The map as large as the room allows, at its top left; turned as `wants_turn` says where that is None."""
     drawn = scene(subject, turned)

@@ -36,7 +36,7 @@ _ROW = 0.52
 _LINE = 0.195
 _PART, _DEEP, _AXIS, _COMES = 0.59, 0.99, 1.58, 2.03
 _PART_WIDTH, _DONE_WIDTH = 0.52, 0.58
-_WHERE = 0.5
+_WHERE = 0.48
 _BOX, _SMALL_BOX = 0.245, 0.17
 _FEW_STACKS, _MANY_STACKS = 4, 12
 _EDGE = {Edge.LEFT: "left", Edge.RIGHT: "right", Edge.TOP: "top", Edge.BOTTOM: "bottom"}
@@ -127,10 +127,7 @@ def _pass_row(each: Line, unit: Unit, number: int, width: float) -> Row:
     def draw(x: float, y: float) -> Group:
         middle = y + height / 2
         shapes: list[Shape] = list(numbered_disc(x + 0.14, middle, each.each.number, 0.14))
-        shapes += _part_name(each.called, x + _PART, middle - (0.07 if each.where else 0.0))
-        if each.where:
-            where = Label((each.where,), x + _PART - 0.02, middle + 0.2, FLOOR, anchor="middle")
-            shapes.append(fitted(where, _WHERE, 6.5))
+        shapes += _part_and_sheets(each, x + _PART, middle)
         shapes += deep_sign(each.each.stacks, x + _DEEP, middle)
         shapes += stop_setting(each.each.setting, unit, x + _AXIS, middle, x + _DEEP + 0.2, x + _COMES - 0.06)
         top = middle - _LINE * len(told) / 2
@@ -149,6 +146,20 @@ def _pass_row(each: Line, unit: Unit, number: int, width: float) -> Row:
         return Group("pass", tuple(shapes), f"pass-{number}", title, data)
 
     return Row(height + below, each.layouts, draw)
+
+
+def _part_and_sheets(each: Line, x: float, middle: float) -> list[Shape]:
+    """The part's letters, and below them from which sheets it is: on two lines where there are many."""
+    if not each.where:
+        return _part_name(each.called, x, middle)
+    word, _, numbers = each.where.partition(" ")
+    lines = [each.where] if numbers.count(",") < 2 else [word, numbers]
+    size, up = (FLOOR, 0.07) if len(lines) == 1 else (FLOOR - 1.5, 0.12)
+    shapes = _part_name(each.called, x, middle - up)
+    for n, text in enumerate(reversed(lines)):
+        label = Label((text,), x - 0.04, middle + 0.2 - 0.11 * n, size, anchor="middle")
+        shapes.append(fitted(label, _WHERE, 6.5))
+    return shapes
 
 
 def _part_name(name: str, x: float, middle: float) -> list[Shape]:
