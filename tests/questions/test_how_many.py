@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from small_projects import Small, most_cards, random_small
+from small_projects import Small, least_money, most_cards, random_small
 
 from nesting.describe.project_file import read_project
 from nesting.pieces.supply import SourceKind
@@ -30,6 +30,35 @@ def test_no_more_cards_are_made_than_can_be_and_what_is_proven_is_so(seed: int) 
         assert found.impossible is None or found.impossible > true
         if found.proven:
             assert found.cards == true
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_of_a_mix_no_more_cards_are_made_than_can_be_and_what_is_proven_is_so(seed: int) -> None:
+    """Two of the card for each plain one, which takes one piece of every kind."""
+    small = random_small(100 + seed)
+    project = small.project
+    plain = replace(
+        project.designs[0], name="plain", parts=tuple(replace(p, count=1) for p in project.designs[0].parts)
+    )
+    project = replace(project, designs=(project.designs[0], plain))
+    mix = Mix((("card", 2), ("plain", 1)))
+
+    def can_be(cards: int, money: int) -> bool:
+        """By every cut there is, all kinds of both designs counted together."""
+        counts = mix.counts(cards)
+        both = tuple(tuple((w, h, n * counts["card"] + counts["plain"]) for w, h, n in kinds) for kinds in small.pieces)
+        wanted = replace(small, pieces=both)
+        return sum(least_money(wanted, paper, 1, money) for paper in range(len(both))) <= money
+
+    for money in (0, 20):
+        found, true = how_many(project, mix, money), 0
+        while can_be(true + 1, money):
+            true += 1
+        assert found.cards <= true
+        assert found.impossible is None or found.impossible > true
+        if found.proven:
+            assert found.cards == true
+            assert not can_be(found.cards + 1, money)
 
 
 def test_nearly_all_small_cases_are_proven() -> None:
