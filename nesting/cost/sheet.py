@@ -97,7 +97,7 @@ def _line(kind: Kind, name: str, amounts: Amounts, designs: tuple[str, ...], how
 
 def _others(plan: Plan, costs: Costs, cards: dict[str, int]) -> list[tuple[Kind, str, Amounts, str]]:
     """Every cost beyond paper and overheads: kind, name, exact cents by design, how it was reckoned."""
-    found = _sticking(plan, costs, cards)
+    found = [*_ink(plan, cards), *_sticking(plan, costs, cards)]
     names: dict[str, dict[str, Fraction]] = {}
     for design, count in cards.items():
         own = costs.of_design(design)
@@ -115,6 +115,18 @@ def _others(plan: Plan, costs: Costs, cards: dict[str, int]) -> list[tuple[Kind,
     if plan.purchase is not None and plan.purchase.postage:
         found.append((Kind.POSTAGE, "", _by_cards(Fraction(plan.purchase.postage), cards), "shared by cards"))
     return found + _work(plan, costs, cards)
+
+
+def _ink(plan: Plan, cards: dict[str, int]) -> list[tuple[Kind, str, Amounts, str]]:
+    """What it costs to print the new sheets that are cut of papers that shops sell; elsewhere their prices hold it."""
+    found: list[tuple[Kind, str, Amounts, str]] = []
+    for paper in plan.papers:
+        if paper.paper.ink and paper.to_buy:
+            cents, pieces = paper.paper.ink * paper.to_buy, worth_of(paper).pieces
+            whole = sum(pieces.values(), Fraction(0))
+            shares = {design: cents * part / whole for design, part in pieces.items()}
+            found.append((Kind.INK, paper.paper.name, shares or _by_cards(Fraction(cents), cards), "for each new page"))
+    return found
 
 
 def _by_cards(cents: Fraction, cards: dict[str, int]) -> dict[str, Fraction]:

@@ -20,6 +20,7 @@ class Kind(Enum):
 
     PAPER = "paper in pieces"
     WASTE = "paper wasted"
+    INK = "ink"
     STICKING = "sticking"
     EACH_CARD = "on every card"
     ONCE = "once"

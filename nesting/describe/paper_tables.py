@@ -43,7 +43,10 @@ def read_paper(
     instead = table.take("stand_in", known.check)
     if instead == name:
         table.refuse("stand_in", "A paper cannot stand in for itself.", "Name another paper, or take it out.")
-    sold = _with_ink(table, _sold(table, rim))
+    sold = _sold(table, rim)
+    ink = table.take("ink", price) or 0
+    if not in_a_shop:
+        sold, ink = _with_ink(table, sold, ink), 0
     at_hand = _at_hand(table, rim, sold)
     printed = read_printed(table)
     if printed is not None:
@@ -67,15 +70,13 @@ def read_paper(
         at_hand=at_hand,
         printed=printed,
         rim=rim,
+        ink=ink,
     )
 
 
-def _with_ink(table: Table, sold: tuple[SoldSheet, ...]) -> tuple[SoldSheet, ...]:
+def _with_ink(table: Table, sold: tuple[SoldSheet, ...], ink: int) -> tuple[SoldSheet, ...]:
     """Paper printed at home: what the ink for one page costs is added to the price of each sheet that has one."""
-    ink = table.take("ink", price)
-    if ink is None:
-        return sold
-    if sold and all(sheet.price is None for sheet in sold):
+    if ink and sold and all(sheet.price is None for sheet in sold):
         table.refuse("ink", "The ink has a price, the paper has none.", "Add what a blank sheet costs, like price = 0.")
     return tuple(sheet if sheet.price is None else replace(sheet, price=sheet.price + ink) for sheet in sold)
 

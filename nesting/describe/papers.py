@@ -93,9 +93,10 @@ class Paper:
     """One stock. Weight is ISO 536 grammage, None where it is not given; the note is the user's own words.
 
     thickness: of one sheet, None where it is not given. centres: mats of it may be cut out under their layers.
-    stand_in: the paper that takes its place when it runs short, "" for none. The price of a sheet includes its ink.
+    stand_in: the paper that takes its place when it runs short, "" for none. The price of a sheet includes its ink,
+    but for papers that shops sell.
     printed: what is printed on it at home; the rims of its sheets hold all that this print leaves white.
-    rim: that of its sheets, where nothing else is said of one.
+    rim: that of its sheets, where nothing else is said of one. ink: cents for a page of a paper that shops sell.
     """
 
     name: str
@@ -111,3 +112,4 @@ class Paper:
     stand_in: str = ""
     printed: Printed | None = None
     rim: Rim = Rim()
+    ink: int = 0

@@ -35,7 +35,9 @@ def how_to_print(plan: PaperPlan, unit: Unit, currency: Currency) -> list[str]:
         off = any(side > room for side, room in zip(whole, page.usable, strict=True))
         width, height = (rounded_down(side, unit) for side in source.sheet.usable)
         there = write_size(width, height, unit, with_unit=True)
-        price = f", {currency.write(sold.price)} a page with its ink" if sold and sold.price is not None else ""
+        price = ""
+        if sold is not None and sold.price is not None:
+            price = f", {currency.write(sold.price + plan.paper.ink)} a page with its ink"
         said.append(
             f"{plan.paper.name}: print {phrases.plural(count, 'page')} of"
             f" {write_size(page.width, page.height, unit, with_unit=True)} at {percent} %, not “fitted to the"

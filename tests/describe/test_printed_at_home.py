@@ -10,6 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nesting.cost.sheet import cost_sheet
+from nesting.cost.values import Kind
 from nesting.describe.explain import explain
 from nesting.describe.papers import FIT, Printed, Rim, Sheet
 from nesting.describe.printed_at_home import printed_on, scale_on
@@ -110,3 +112,18 @@ def test_the_example_that_is_shown_is_read(tmp_path: Path) -> None:
     stars, dots = read_project(tmp_path).papers
     assert stars.printed == Printed(inches(12), inches(12), FIT)
     assert [sold.price for sold in dots.sold] == [45, 60]
+
+
+def test_ink_for_pages_from_a_shop_is_no_part_of_what_is_paid_there_and_each_page_bears_it(tmp_path: Path) -> None:
+    (tmp_path / "cards.toml").write_text(
+        '[paper.stars]\nsheet = "letter"\nprice = "0.20"\nink = 0.35\n'
+        '[shop.heron]\nsells = [{ paper = "stars", pack = 10, price = "0.80" }]\n'
+        '[design.wide]\nbase = "stars"\nsize = "8 1/2 x 5 1/2"\n'
+        '[design.small]\nbase = "stars"\nsize = "4 1/4 x 5 1/2"\n'
+        "[batch]\ncards = { wide = 8, small = 4 }\n"
+    )
+    made = make_plan(read_project(tmp_path))
+    sheet = cost_sheet(made, made.project.costs)
+    assert (made.price, sheet.cash, made.to_buy) == (80, 80, 5)  # five pages: a pack of ten is cheaper than five
+    (ink,) = (line for line in sheet.lines if line.kind is Kind.INK)
+    assert (ink.name, ink.cents, ink.shares) == ("stars", 175, (140, 35))
