@@ -26,6 +26,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from results import add_row, table
 
 DEMOS = Path(__file__).parent.parent / "demo_projects"
+BUSY = 3.0  # processor seconds, after which a search is certainly under way
 SECONDS = 600  # of the processor; then the command is ended and counts as endless
 LIMIT = "import resource, sys; resource.setrlimit(resource.{}, ({}, {})); "
 START = "import sys; from nesting.command_line import main; main(sys.argv[1:])"
@@ -208,8 +209,11 @@ def read_only(folder: Path) -> Ended:
 
 
 def interrupted(folder: Path) -> Ended:
-    """Ctrl-C while a better plan is looked for."""
-    return struck(folder, signal.SIGINT)
+    """Ctrl-C while a better plan is looked for; what was found so far is written and called stopped."""
+    done = struck(folder, signal.SIGINT)
+    if done.code == 0 and '"stopped"' not in (folder / "plan" / "plan.json").read_text("utf-8"):
+        raise AssertionError("a plan that was stopped does not say so")
+    return done
 
 
 def killed(folder: Path) -> Ended:
@@ -219,6 +223,12 @@ def killed(folder: Path) -> Ended:
     return Ended(0, "the next run plans as if nothing had been", done.seconds, done.megabytes)
 
 
+def used_by(number: int) -> float:
+    """Processor seconds of a program that runs; OSError where this system does not tell."""
+    cells = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()
+    return (int(cells[11]) + int(cells[12])) / os.sysconf("SC_CLK_TCK")
+
+
 def struck(folder: Path, sign: signal.Signals) -> Ended:
     (folder / "papers.toml").write_text(
         '[paper.a]\nsold = [{ sheet = "12 x 12", price = 0.95 }, { sheet = "8 1/2 x 11", price = 0.57 }]\n'
@@ -226,8 +236,9 @@ def struck(folder: Path, sign: signal.Signals) -> Ended:
     (folder / "list.csv").write_text(FORTY)
     out = folder.parent / "said"
     started = begin(out, ["plan", str(folder), "--effort", "thorough", "--no-maps"])
-    time.sleep(4)
-    if started.poll() is not None:
+    while started.poll() is None and used_by(started.pid) < BUSY:
+        time.sleep(0.05)
+    if started.returncode is not None:
         raise AssertionError("the plan was ready before it could be stopped")
     started.send_signal(sign)
     return ended(started, out)
