@@ -6,6 +6,7 @@ propped up 60 cm away, so what to do next must be found at a glance: number, edg
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 from nesting.cutting.passes import Edge, Pass, What
@@ -112,21 +113,26 @@ def _chips(subject: MapSubject, ink: MapInk, y: float, width: float, shapes: lis
 
 
 def _one_chip_each(subject: MapSubject) -> list[Pass]:
-    """A pass for each setting and edge, with the map's own cuts counted and the letters that they go through."""
+    """A chip for each setting, edge and stage, with the map's own cuts counted and the letters that they go through.
+
+    What must be cut before paper is turned and what only after it are two chips, in the order of the stages.
+    """
     found = {part.part.name for part in subject.parts if part.part.what is What.PIECE}
     letters = sorted(found, key=lambda name: (len(name), name))
     merged: dict[tuple[int, Edge], list[Pass]] = {}
     for each in subject.passes:
         merged.setdefault((each.number, each.edge), []).append(each)
-    chips = []
+    chips: list[tuple[int, int, Pass]] = []
     for (number, edge), lines in merged.items():
         upright = edge in (Edge.LEFT, Edge.RIGHT)
-        cuts = sum(cut.number == number and (cut.x0 == cut.x1) is upright for cut in subject.cuts)
+        stages = [cut.stage for cut in subject.cuts if cut.number == number and (cut.x0 == cut.x1) is upright]
         words = {word for line in lines for word in line.part.name.split()}
-        name = " ".join(letter for letter in letters if letter in words)
-        if cuts:
-            chips.append(replace(lines[0], part=replace(lines[0].part, name=name or lines[0].part.name), cuts=cuts))
-    return chips
+        name = " ".join(letter for letter in letters if letter in words) or lines[0].part.name
+        other = {Edge.LEFT: Edge.RIGHT, Edge.TOP: Edge.BOTTOM, Edge.RIGHT: Edge.LEFT, Edge.BOTTOM: Edge.TOP}[edge]
+        counts = Counter([min(stages)] * len(stages) if (number, other) in merged and stages else stages)
+        for stage, cuts in counts.items():
+            chips.append((number, stage, replace(lines[0], part=replace(lines[0].part, name=name), cuts=cuts)))
+    return [chip for _, _, chip in sorted(chips, key=lambda chip: chip[:2])]
 
 
 def _sizes(subject: MapSubject, y: float, width: float, shapes: list[Shape | Group]) -> float:

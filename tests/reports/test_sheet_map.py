@@ -217,6 +217,21 @@ def test_every_setting_and_edge_is_one_chip_that_counts_the_cuts_of_this_map() -
         assert told == ["1 cut", "2 cuts", "3 cuts", "8 cuts"]
 
 
+def test_what_is_cut_before_and_after_a_turn_at_one_setting_is_told_in_that_order() -> None:
+    subject = pine()
+    first, last = subject.cuts[0], subject.cuts[-1]
+    one_number = tuple(replace(cut, number=first.number) for cut in (first, last))
+    lines = {line.number: line for line in subject.passes}
+    again = [replace(lines[cut.number], number=first.number) for cut in (first, last)]
+    assert first.stage < last.stage
+    drawing = sheet_map(replace(subject, cuts=one_number, passes=tuple(reversed(again))))
+    chips = list(every_group(drawing.shapes, "pass"))
+    assert [chip.get("stop") for chip in chips] == [str(first.number)] * 2
+    alone = sheet_map(replace(subject, cuts=one_number[:1], passes=tuple(again[:1])))
+    (before,) = every_group(alone.shapes, "pass")
+    assert chips[0].title == before.title
+
+
 def test_a_pass_of_another_layout_is_no_chip() -> None:
     subject = pine()
     other = replace(subject.passes[0], number=9)
