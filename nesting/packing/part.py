@@ -37,7 +37,7 @@ LONGER = 5  # so many times as long is every way tried in the end as at first
 class Work:
     """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands.
 
-    So many joins for each time that all ways are tried, and as many for the rests of all dives together.
+    joins: for each time that all ways are tried; rests: for the rests of all dives together.
     """
 
     mending: int
@@ -45,6 +45,7 @@ class Work:
     dives: int
     nodes: int
     joins: int
+    rests: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,11 +141,11 @@ def _exactly(
             last = fill(ground(rest))
             plan.offer([*cut, *last])
             pool.extend(layouts_in(ready, last))
-            if not done() and sum(piece.need for piece in rest.pieces) < pieces:
+            if work.rests and not done() and sum(piece.need for piece in rest.pieces) < pieces:
                 plan.offer([*cut, *_rest_within(fresh, proof.cost - cost_of(rest, tuple(cut)), left)])
         return done()
 
-    left = Steps(1000 * work.joins, stop)
+    left = Steps(1000 * work.rests, stop)
     pieces = sum(piece.need for piece in plan.task.pieces)
     for keep in range(work.dives):
         if done():

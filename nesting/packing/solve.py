@@ -35,9 +35,9 @@ class Effort(Enum):
 
 
 WORK = {
-    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50, joins=20),
-    Effort.NORMAL: Work(mending=20_000, gathering=4_000, dives=2, nodes=1_000, joins=300),
-    Effort.THOROUGH: Work(mending=1_000_000, gathering=60_000, dives=4, nodes=20_000, joins=4_000),
+    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50, joins=20, rests=0),
+    Effort.NORMAL: Work(mending=20_000, gathering=4_000, dives=2, nodes=1_000, joins=300, rests=300),
+    Effort.THOROUGH: Work(mending=1_000_000, gathering=60_000, dives=4, nodes=20_000, joins=4_000, rests=4_000),
 }
 
 
