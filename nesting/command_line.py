@@ -35,6 +35,7 @@ from nesting.question_commands import question_commands
 from nesting.stash_commands import stash_group
 
 if TYPE_CHECKING:
+    from nesting.cost.values import CostSheet
     from nesting.plan import Plan
 
 EXIT_MISTAKES = 1
@@ -176,9 +177,10 @@ def plan(
     """Plan a project: how many sheets, how to cut them, what to buy."""
     made = _make_plan(project, effort, order, drawer, file)
     if as_json:
+        from nesting.reports.cost_data import cost_data
         from nesting.reports.plan_data import plan_data
 
-        print_json(plan_data(made))
+        print_json({**plan_data(made), "cost": cost_data(_costs_of(made))} if cost else plan_data(made))
     else:
         from nesting.questions.stand_ins import proposals
         from nesting.reports.packet_folder import is_of_another_plan
@@ -197,16 +199,22 @@ def plan(
         if detail:
             show_detail(console(), made)
         if cost:
-            from nesting.cost.sheet import cost_sheet
-            from nesting.questions.one_more import with_one_more
             from nesting.reports.cost_terminal import show_costs
 
-            show_costs(console(), cost_sheet(with_one_more(made), made.project.costs))
+            show_costs(console(), _costs_of(made))
         click.echo(f"{len(written)} files in {folder}" + ("" if detail else "; --detail shows the cuts here."))
         if out is None and is_of_another_plan(made, home / "packet"):
             click.echo(f"The packet in {home / 'packet'} is of another plan; renew it with: nesting packet {project}")
     if not made.complete:
         sys.exit(EXIT_SHORT)
+
+
+def _costs_of(made: Plan) -> CostSheet:
+    """What the cards of a plan cost, and what one card more of each design would."""
+    from nesting.cost.sheet import cost_sheet
+    from nesting.questions.one_more import with_one_more
+
+    return cost_sheet(with_one_more(made), made.project.costs)
 
 
 def _make_plan(project: Path, effort: str, order: str, drawer: bool, file: Path | None) -> Plan:

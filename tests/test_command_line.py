@@ -15,6 +15,8 @@ from click.testing import CliRunner, Result
 from nesting.command_line import main
 from nesting.reports.plan_data import schema
 
+DEMOS = Path(__file__).parents[1] / "demo_projects"
+
 
 def run(*words: str | Path) -> Result:
     return CliRunner().invoke(main, [str(word) for word in words], catch_exceptions=False)
@@ -150,6 +152,30 @@ def test_the_json_on_the_terminal_is_the_plan_and_writes_nothing(project: Path) 
     data = json.loads(result.stdout)
     jsonschema.Draft202012Validator(schema()).validate(data)
     assert not (project / "plan").exists()
+
+
+def test_the_costs_in_json_add_up_line_by_line_and_design_by_design() -> None:
+    for demo in ("lantern_walk", "spring_market"):
+        data = json.loads(run("plan", DEMOS / demo, "--cost", "--json").stdout)
+        jsonschema.Draft202012Validator(schema()).validate(data)
+        cost = data["cost"]
+        assert cost["cash_cents"] == data["totals"]["price_cents"]
+        assert cost["total_cents"] == sum(line["cents"] for line in cost["lines"]) > 0
+        assert cost["total_cents"] == sum(design["cents"] for design in cost["designs"])
+        assert {design["design"]: design["cards"] for design in cost["designs"]} == data["cards"]
+        for line in cost["lines"]:
+            assert sum(line["designs_cents"].values()) == line["cents"]
+        for design in cost["designs"]:
+            name = design["design"]
+            assert sum(line["designs_cents"][name] for line in cost["lines"]) == design["cents"]
+        for paper in cost["papers"]:
+            taken = paper["bought_cents"] + paper["at_hand_cents"]
+            assert taken == paper["pieces_cents"] + paper["waste_cents"] + paper["kept_cents"]
+        in_cards = sum(line["cents"] for line in cost["lines"] if line["kind"] in ("paper in pieces", "paper wasted"))
+        postage = sum(line["cents"] for line in cost["lines"] if line["kind"] == "postage")
+        paid = cost["cash_cents"] + cost["at_hand_cents"]
+        assert paid == in_cards + postage + cost["kept_cents"] + cost["beyond_need_cents"]
+        assert {one["design"] for one in cost["one_more"]} == set(data["cards"])
 
 
 def test_the_piece_list_as_csv_can_be_planned_again(project: Path, tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from nesting.reports import phrases, words
 from nesting.reports.shopping import shop_lists
 
 VERSION = 1
+BESIDES = ("files", "cost")  # told with a plan where it is wanted: what lies beside it, what its cards cost
 
 
 def schema() -> dict[str, Any]:
@@ -65,8 +66,8 @@ def fingerprint(plan: Plan) -> str:
 
 
 def fingerprint_of(data: dict[str, Any]) -> str:
-    """The same, of a plan's data as it was written; that files lie beside it changes nothing."""
-    told = {key: value for key, value in data.items() if key != "files"}
+    """The same, of a plan's data as it was written; what was told besides the plan changes nothing."""
+    told = {key: value for key, value in data.items() if key not in BESIDES}
     return hashlib.sha256(json.dumps(told, ensure_ascii=False, sort_keys=True).encode()).hexdigest()[:32]
 
 
