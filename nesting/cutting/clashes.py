@@ -19,6 +19,7 @@ Runs = tuple[int, ...]  # per setting: how often it is run
 Clash = dict[int, int]  # one of these settings is run at least so often
 
 FREE = 1 << 20  # so many runs are no limit
+COMPARED = 8  # so many pairs of needs compared count as one state
 
 
 class _Spent(Exception):
@@ -82,6 +83,7 @@ class Clashes:
             small = Projection(self._needs, self._count, capped)
             trial = self._trials[capped] = _Trial(self, small), small.of(self._start)
             self.spend(len(small))
+        trial[0].count()
         left = sum((1 << runs[size]) - 1 << size * UNARY for size in members(capped)) | field(self._count)
         order = trial[0].order(trial[1], left)
         return order, 0 if order is not None else trial[0].why[trial[1], left]
@@ -139,6 +141,13 @@ class _Trial:
     def __init__(self, clashes: Clashes, small: Projection) -> None:
         self.why: dict[tuple[State, int], State] = {}
         self._clashes, self._small = clashes, small
+        self._counted = 0
+
+    def count(self) -> None:
+        """Count the pairs of needs compared since the last time."""
+        states = (self._small.needs.compared - self._counted) // COMPARED
+        self._counted += states * COMPARED
+        self._clashes.spend(states)
 
     def order(self, state: State, left: int) -> tuple[int, ...] | None:
         """An order with so many runs at most, as many ones in each setting's field; None where there is none."""
@@ -153,6 +162,7 @@ class _Trial:
         blame, several = 0, list[tuple[int, State, int]]()
         sizes = self._small.needs.available(state)
         self._clashes.spend(len(sizes))
+        self.count()
         for size in sizes:
             runs = left & field(size)
             less = left ^ runs | runs >> 1 & field(size)

@@ -16,6 +16,7 @@ from nesting.cutting.needs import Needs, State
 
 WIDTHS = (20, 80)  # orders side by side
 SHARE = 4  # so many states of the work are one order kept side by side
+PER_WIDTH = 8  # states looked at while orders grow side by side, for one state of the work
 PER_STATE = 4  # runs tried while clashes are settled for one state of the work
 
 
@@ -39,11 +40,12 @@ def fewest_settings(
     clashes = Clashes(needs, count, start, PER_STATE * work, stop)
     best = clashes.shortest()
     if best is None:
-        best = _side_by_side(needs, alone, start, 1)
+        best, states = _side_by_side(needs, alone, start, 1)
         for width in WIDTHS:
-            if len(best) == clashes.bound or work < SHARE * width or (stop is not None and stop()):
+            too_long = work < SHARE * width or PER_WIDTH * work < states * width
+            if len(best) == clashes.bound or too_long or (stop is not None and stop()):
                 break
-            best = min(best, _side_by_side(needs, alone, start, width), key=len)
+            best = min(best, _side_by_side(needs, alone, start, width)[0], key=len)
     return Fewest((*sure, *best), len(sure) + clashes.bound)
 
 
@@ -55,19 +57,24 @@ def _safe(needs: Needs, alone: Alone, state: State) -> int | None:
     return None
 
 
-def _side_by_side(needs: Needs, alone: Alone, start: State, width: int) -> tuple[int, ...]:
-    """Orders grown step by step, the `width` best kept: those with few runs sure to come, few settings, few needs."""
+def _side_by_side(needs: Needs, alone: Alone, start: State, width: int) -> tuple[tuple[int, ...], int]:
+    """Orders grown step by step, the `width` best kept: those with few runs sure to come, few settings, few needs.
+
+    The best one, and how many states were looked at.
+    """
     front: list[tuple[State, tuple[int, ...]]] = [(start, ())]
+    states = 0
     while True:
         ranked: dict[State, tuple[tuple[int, int, int], tuple[int, ...]]] = {}
         for state, order in front:
             if not state:
-                return order
+                return order, states
             for size in needs.available(state):
                 following = needs.step(state, size)
                 if following not in ranked:
                     to_come = needs.occurring(following).bit_count()
                     rank = alone.of(following).bit_count(), to_come, following.bit_count()
                     ranked[following] = rank, (*order, size)
+        states += len(ranked)
         best = sorted(ranked.items(), key=lambda item: item[1])[:width]
         front = [(state, order) for state, (_, order) in best]

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from nesting.cutting.parts import Block, Parts, measured
 
 State = int  # a set of needs as bits, by their numbers
+MOST_COMPARED = 100_000  # pairs of needs in a register; beyond it a few needs too many are kept, which only costs time
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,7 @@ class Needs:
         self._below: list[State] = []  # per need: the needs that are met whenever it is met
         self._above: list[State] = []  # per need: the needs that meet it too
         self._compared: list[State] = []  # per need: those it was compared with
+        self.compared = 0  # pairs of needs compared so far, a measure of work
         self.occur: list[int] = []  # per need: settings anywhere in it, as bits
         self.now: list[int] = []  # per need: settings that cut it now, as bits
         self._cut_by: list[State] = [0] * settings  # per setting: the needs that it cuts now
@@ -147,6 +149,9 @@ class Needs:
 
     def _compare(self, number: int, others: State) -> None:
         for other in members(others):
+            if self.compared >= MOST_COMPARED:
+                return
+            self.compared += 1
             self._compared[number] |= 1 << other
             self._compared[other] |= 1 << number
             if self._implied(number, other):

@@ -25,14 +25,16 @@ def fewer_turns(
     best, best_rank = runs, _rank(_played(parts, names, sheets, ways, runs))
     order, tries, most = begun, 0, min(TRIES, work // STATES_PER_TRY)
     improved = True
-    while improved and tries < most:
+    while improved:
         improved = False
         for gap in range(1, 4):
             for place in range(len(order) - gap):
+                if tries == most:
+                    return best
                 tries += 1
                 changed = [*order[:place], *order[place + 1 : place + gap + 1], order[place], *order[place + gap + 1 :]]
                 trial = _everything(parts, sheets, changed)
-                if trial is None or tries > most:
+                if trial is None:
                     continue
                 table = _played(parts, names, sheets, ways, trial)
                 if table.most_piles <= cap and _rank(table) < best_rank:
