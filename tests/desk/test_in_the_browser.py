@@ -135,17 +135,19 @@ def test_the_drawing_follows_what_is_typed_and_mistakes_stand_at_their_fields(br
 def test_two_windows_do_not_overwrite_each_other(browser: Browser, tmp_path: Path) -> None:
     folder = starter(tmp_path / "p")
     with served(folder) as desk, at_the_desk(browser, desk.address) as one, at_the_desk(browser, desk.address) as two:
+        planned(one)
+        planned(two)  # from here on nothing moves below a finger that presses
         two.route("**/state", lambda route: route.abort())  # the second window has not heard of the first one's save
         two.get_by_label("Title").fill("Mine")
         one.get_by_label("Title").fill("Theirs")
-        one.locator("form[data-form=batch]").get_by_role("button", name="Save").click()
-        one.get_by_text("Saved.").wait_for()
-        two.locator("form[data-form=batch]").get_by_role("button", name="Save").click()
+        one.get_by_label("Title").press("Enter")
+        one.get_by_text("Saved.", exact=True).wait_for()
+        two.get_by_label("Title").press("Enter")
         two.get_by_role("button", name="Write my change into it").wait_for()
         assert 'title = "Theirs"' in two.locator("dialog").inner_text()
         assert read_project(folder).title == "Theirs"
         two.get_by_role("button", name="Write my change into it").click()
-        two.get_by_text("Saved.").wait_for()
+        two.get_by_text("Saved.", exact=True).wait_for()
         assert read_project(folder).title == "Mine"
         one.get_by_role("link", name="Mine").first.wait_for()  # the first window follows by itself
 
@@ -172,7 +174,7 @@ def test_a_broken_file_is_mended_on_the_page(browser: Browser, tmp_path: Path) -
         assert chosen.startswith("weight")
         area.fill(text)
         page.get_by_role("button", name="Save").click()
-        page.get_by_text("Saved.").wait_for()
+        page.get_by_text("Saved.", exact=True).wait_for()
         page.get_by_role("link", name="Table", exact=True).click()
         planned(page)
     assert (folder / "papers.toml").read_text("utf-8") == text
