@@ -70,10 +70,26 @@ def cheapest(wanted: Mapping[Ware, int], offers: Sequence[Offer], postage: Mappi
     """
     need = {ware: count for ware, count in wanted.items() if count > 0}
     _refuse_what_cannot_be_had(need, offers)
-    found = search([Front((ware,), ((count,),), (0,)) for ware, count in need.items()], offers, postage)
+    return cheapest_of([[{ware: count}] for ware, count in need.items()], offers, postage)[1]
+
+
+def cheapest_of(
+    groups: Sequence[Sequence[Mapping[Ware, int]]], offers: Sequence[Offer], postage: Mapping[str, int]
+) -> tuple[tuple[int, ...], Purchase]:
+    """The cheapest purchase that holds what one way of each group wants, and which way that is, by its number.
+
+    No two groups want the same ware. Raises NestingError where the offers do not suffice for any ways.
+    """
+    found = search([_front(ways) for ways in groups], offers, postage)
     if found is None:
         raise NestingError([Problem(Place(), "The offers do not suffice together.", "Say where more are sold.")])
-    return purchase_of(found.times, offers, postage, need, -(-found.bound // TENTHS))
+    need = dict(item for ways, way in zip(groups, found.points, strict=True) for item in ways[way].items())
+    return found.points, purchase_of(found.times, offers, postage, need, -(-found.bound // TENTHS))
+
+
+def _front(ways: Sequence[Mapping[Ware, int]]) -> Front:
+    wares = tuple(dict.fromkeys(ware for way in ways for ware in way))
+    return Front(wares, tuple(tuple(way.get(ware, 0) for ware in wares) for way in ways), (0,) * len(ways))
 
 
 def _refuse_what_cannot_be_had(need: Mapping[Ware, int], offers: Sequence[Offer]) -> None:
@@ -108,23 +124,37 @@ def search(fronts: Sequence[Front], offers: Sequence[Offer], postage: Mapping[st
     if any(not front.points for front in fronts):
         return None
     most = {ware: front.most(ware) for front in fronts for ware in front.wares}
-    useful = [_trimmed(offer, most) for offer in offers]
-    kept = [i for i, offer in enumerate(useful) if offer.holds and offer.limit != 0]
-    shops = sorted({useful[i].shop for i in kept})
-    looking = _Search(fronts, most, offers, [(i, useful[i]) for i in kept])
+    numbers = {ware: number for number, ware in enumerate(most)}
+    useful = [_useful(number, offer, most, numbers) for number, offer in enumerate(offers)]
+    kept = [one for one in useful if one.holds and one.limit != 0]
+    shops = sorted({one.shop for one in kept})
+    wares = [tuple(numbers[ware] for ware in front.wares) for front in fronts]
+    looking = _Search(fronts, wares, list(most.values()), offers, kept)
     for size in range(len(shops) + 1):
         for some in combinations(shops, size):
             looking.from_shops(frozenset(some), TENTHS * sum(postage.get(shop, 0) for shop in some))
     return looking.found(postage)
 
 
-def _trimmed(offer: Offer, most: Mapping[Ware, int]) -> Offer:
-    """The offer with only what may be wanted of it."""
-    holds: dict[Ware, int] = {}
+@dataclass(frozen=True, slots=True)
+class _Useful:
+    """An offer with only what may be wanted of it, wares by their numbers; `sheets`: all that it brings."""
+
+    number: int
+    cents: int
+    holds: tuple[tuple[int, int], ...]
+    shop: str
+    limit: int | None
+    sheets: int
+
+
+def _useful(number: int, offer: Offer, most: Mapping[Ware, int], numbers: Mapping[Ware, int]) -> _Useful:
+    holds: dict[int, int] = {}
     for ware, count in offer.holds:
         if most.get(ware, 0) and count > 0:
-            holds[ware] = holds.get(ware, 0) + count
-    return Offer(offer.name, offer.cents, tuple(holds.items()), offer.shop, offer.limit)
+            holds[numbers[ware]] = holds.get(numbers[ware], 0) + count
+    sheets = sum(count for _, count in offer.holds)
+    return _Useful(number, offer.cents, tuple(holds.items()), offer.shop, offer.limit, sheets)
 
 
 @dataclass
@@ -141,13 +171,14 @@ class _Search:
     """The best way found so far over all sets of shops that were gone through."""
 
     fronts: Sequence[Front]
-    most: Mapping[Ware, int]
+    wares: list[tuple[int, ...]]  # of each front, by their numbers
+    most: list[int]  # of each ware
     all_offers: Sequence[Offer]
-    offers: list[tuple[int, Offer]]
+    offers: list[_Useful]
     best: tuple[Way, tuple[int, ...]] | None = None
     bound: int | None = None  # least over the sets of shops that were not looked at to the end
     looked_at: int = 0
-    tables: dict[tuple[Ware, tuple[int, ...]], _Table] = field(default_factory=dict)
+    tables: dict[tuple[int, tuple[int, ...]], _Table] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.grids: list[Numbers] = [np.array(front.points, dtype=np.int64) for front in self.fronts]
@@ -155,8 +186,8 @@ class _Search:
 
     def from_shops(self, shops: frozenset[str], postage: int) -> None:
         """Look for a better way that buys only in these shops, all their postage paid."""
-        there = [(i, offer) for i, offer in self.offers if offer.shop in shops]
-        branch = _Branch(self, _prices(self.most, [offer for _, offer in there]), there)
+        there = [offer for offer in self.offers if offer.shop in shops]
+        branch = _Branch(self, _prices(self.most, there), there)
         least = postage + branch.least({})
         if least >= NEVER or (self.best is not None and least > self.best[0][0]):
             return
@@ -164,11 +195,11 @@ class _Search:
         if branch.cut_short:
             self.bound = least if self.bound is None else min(self.bound, least)
 
-    def table(self, ware: Ware, singles: tuple[int, ...]) -> _Table:
+    def table(self, ware: int, singles: tuple[_Useful, ...]) -> _Table:
         """The table of a ware when these offers of it alone can be had."""
-        key = (ware, singles)
+        key = (ware, tuple(offer.number for offer in singles))
         if key not in self.tables:
-            ways = _covering(ware, self.most[ware], [(i, self.all_offers[i]) for i in singles])
+            ways = _covering(self.most[ware], singles)
             cost = np.array([NEVER if way is None else way[0] for way in ways], dtype=np.int64)
             sheets = np.array([0 if way is None else way[1] for way in ways], dtype=np.int64)
             self.tables[key] = _Table(ways, cost, sheets)
@@ -189,31 +220,32 @@ class _Search:
 class _Branch:
     """One set of shops: how many of each mixed pack, one kind after the other; the rest paper by paper."""
 
-    def __init__(self, search: _Search, prices: list[dict[Ware, int | None]], there: list[tuple[int, Offer]]) -> None:
+    def __init__(self, search: _Search, prices: list[list[int | None]], there: list[_Useful]) -> None:
         self.search = search
-        self.prices = prices
-        self.mixed = [(i, offer) for i, offer in there if len(offer.holds) > 1]
-        self.singles = {
-            ware: tuple(i for i, offer in there if len(offer.holds) == 1 and offer.holds[0][0] == ware)
-            for ware in search.most
-        }
+        table = np.array([[-1 if price is None else price for price in some] for some in prices], dtype=np.int64)
+        table = table.reshape(len(prices), len(search.most))  # one row a set of prices, -1 where there is none
+        self.prices = [np.maximum(table[:, list(wares)], 0).T for wares in search.wares]
+        self.never = [(table[:, list(wares)] < 0).T for wares in search.wares]
+        self.mixed = [offer for offer in there if len(offer.holds) > 1]
+        self.singles = [
+            tuple(offer for offer in there if len(offer.holds) == 1 and offer.holds[0][0] == ware)
+            for ware in range(len(search.most))
+        ]
         self.cut_short = False
 
-    def least(self, given: Mapping[Ware, int]) -> int:
+    def least(self, given: Mapping[int, int]) -> int:
         """No purchase in these shops costs less, where some sheets are there already."""
-        best = 0
-        for some in self.prices:
-            total = 0
-            for front, grid, work in zip(self.search.fronts, self.search.grids, self.search.works, strict=True):
-                worth = FINE * work
-                for at, ware in enumerate(front.wares):
-                    lack, price = np.maximum(grid[:, at] - given.get(ware, 0), 0), some[ware]
-                    worth = np.where(lack > 0, NEVER, worth) if price is None else worth + lack * price
-                total += int(worth.min())
-            best = max(best, NEVER if total >= NEVER else -(-total // FINE))
-        return best
+        search, total = self.search, np.zeros(1, dtype=np.int64)
+        for number, wares in enumerate(search.wares):
+            there = np.array([given.get(ware, 0) for ware in wares], dtype=np.int64)
+            lack = np.maximum(search.grids[number] - there, 0)
+            worth = FINE * search.works[number][:, None] + lack @ self.prices[number]
+            worth = np.where((lack > 0) @ self.never[number], NEVER, worth)
+            total = np.minimum(total + worth.min(axis=0), NEVER)
+        best = int(total.max())
+        return NEVER if best >= NEVER else -(-best // FINE)
 
-    def go(self, kind: int, given: dict[Ware, int], taken: Way) -> None:
+    def go(self, kind: int, given: dict[int, int], taken: Way) -> None:
         """Choose how many of mixed pack number `kind` to take, and go on."""
         search = self.search
         if search.looked_at >= MOST_LOOKED_AT:
@@ -226,24 +258,23 @@ class _Branch:
         if kind == len(self.mixed):
             self._buy_the_rest(given, taken)
             return
-        number, offer = self.mixed[kind]
+        offer = self.mixed[kind]
         most = max(-(-max(0, search.most[ware] - given.get(ware, 0)) // count) for ware, count in offer.holds)
         most = most if offer.limit is None else min(most, offer.limit)
-        sheets = sum(count for _, count in search.all_offers[number].holds)
         for times in range(most + 1):
             more = dict(given)
             for ware, count in offer.holds:
                 more[ware] = more.get(ware, 0) + count * times
-            names = ((number, times),) if times else ()
+            names = ((offer.number, times),) if times else ()
             cost = taken[0] + TENTHS * offer.cents * times
-            self.go(kind + 1, more, (cost, taken[1] + sheets * times, taken[2] + names))
+            self.go(kind + 1, more, (cost, taken[1] + offer.sheets * times, taken[2] + names))
 
-    def _buy_the_rest(self, given: Mapping[Ware, int], taken: Way) -> None:
+    def _buy_the_rest(self, given: Mapping[int, int], taken: Way) -> None:
         search = self.search
         cost, sheets, times = taken
         points = []
-        for number, front in enumerate(search.fronts):
-            point, dear, many, names = self._of_front(number, front, given)
+        for number in range(len(search.fronts)):
+            point, dear, many, names = self._of_front(number, given)
             cost, sheets, times = cost + dear, sheets + many, times + names
             if cost >= NEVER or (search.best is not None and cost > search.best[0][0]):
                 return
@@ -252,13 +283,13 @@ class _Branch:
         if search.best is None or way < search.best[0]:
             search.best = way, tuple(points)
 
-    def _of_front(self, number: int, front: Front, given: Mapping[Ware, int]) -> tuple[int, int, int, Times]:
+    def _of_front(self, number: int, given: Mapping[int, int]) -> tuple[int, int, int, Times]:
         """The best point of a front beside what is given: its number, cost, sheets to buy, offers."""
         search = self.search
         cost = search.works[number].copy()
         sheets = np.zeros_like(cost)
         lacking = []
-        for at, ware in enumerate(front.wares):
+        for at, ware in enumerate(search.wares[number]):
             table = search.table(ware, self.singles[ware])
             lack = np.maximum(search.grids[number][:, at] - given.get(ware, 0), 0)
             cost += table.cost[lack]
@@ -271,12 +302,15 @@ class _Branch:
         return point, int(cost[point]), int(sheets[point]), tuple(one for way in ways if way for one in way[2])
 
 
-def _covering(ware: Ware, need: int, offers: Sequence[tuple[int, Offer]]) -> list[Way | None]:
-    """For n = 0 .. need the cheapest way to have at least n sheets, then with the fewest; None where there is none."""
+def _covering(need: int, offers: Sequence[_Useful]) -> list[Way | None]:
+    """For n = 0 .. need the cheapest way to have at least n sheets of the one ware of these offers, then the fewest.
+
+    None where there is none.
+    """
     table: list[Way | None] = [(0, 0, ()), *[None] * need]
-    for number, offer in offers:
-        count = sum(n for held, n in offer.holds if held == ware)
-        one: Way = (TENTHS * offer.cents, sum(n for _, n in offer.holds), ((number, 1),))
+    for offer in offers:
+        ((_, count),) = offer.holds
+        one: Way = (TENTHS * offer.cents, offer.sheets, ((offer.number, 1),))
         enough = -(-need // count)
         if offer.limit is None or offer.limit >= enough:
             for n in range(1, need + 1):
@@ -298,23 +332,23 @@ def _better(known: Way | None, rest: Way | None, one: Way) -> Way | None:
     return way if known is None or way < known else known
 
 
-def _prices(most: Mapping[Ware, int], offers: Sequence[Offer]) -> list[dict[Ware, int | None]]:
+def _prices(most: Sequence[int], offers: Sequence[_Useful]) -> list[list[int | None]]:
     """Sets of prices under which no offer is worth more than it costs, in fine parts of tenths, rounded down.
 
     Each set raises the price of one ware after the other as far as every offer allows, each time in another order.
     What is not offered at all has no price.
     """
     found = []
-    wares = [ware for ware, count in most.items() if count]
+    wares = [ware for ware, count in enumerate(most) if count]
+    having = [[(offer, count) for offer in offers for held, count in offer.holds if held == ware]
+              for ware in range(len(most))]  # fmt: skip
     for first in range(max(1, len(wares))):
-        prices: dict[Ware, int | None] = dict.fromkeys(most, 0)
+        prices: list[int | None] = [0] * len(most)
         for ware in wares[first:] + wares[:first]:
             rooms = []
-            for offer in offers:
-                holds = dict(offer.holds)
-                if ware in holds:
-                    used = sum((prices[other] or 0) * count for other, count in holds.items())
-                    rooms.append((FINE * TENTHS * offer.cents - used) // holds[ware])
+            for offer, count in having[ware]:
+                used = sum((prices[other] or 0) * many for other, many in offer.holds)
+                rooms.append((FINE * TENTHS * offer.cents - used) // count)
             prices[ware] = min(rooms, default=None)
         found.append(prices)
     return found

@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.buying.cheapest import Found, Front, Times, purchase_of, search
-from nesting.buying.facts import Doubt, Fact, Kinds, excludes, fact_of, front, tried
+from nesting.buying.facts import Doubt, Fact, Kinds, excludes, fact_of, front, kinds_of, tried
 from nesting.buying.purchase import TENTHS, Purchase, postage_of
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project
@@ -26,7 +26,7 @@ from nesting.packing.layout import Answer, Outcome, PackingTask, SheetKind, Use,
 from nesting.packing.pack import task_of
 from nesting.packing.solve import Effort, solve
 from nesting.pieces.piece_list import PieceList
-from nesting.pieces.supply import Source, SourceKind, Supply, offers_of
+from nesting.pieces.supply import SourceKind, Supply, offers_of
 
 MOST_ROUNDS = 150  # purchases that are tried
 AGAIN = {Effort.QUICK: Effort.QUICK, Effort.NORMAL: Effort.NORMAL, Effort.THOROUGH: Effort.NORMAL}
@@ -152,7 +152,7 @@ class _Group:
     ) -> None:  # fmt: skip
         self.papers, self.effort, self.seed, self.stop = papers, effort, seed, stop
         _, self.sources, self.task = task_of(project, papers, pieces, supply)
-        self.kinds = _kinds(self.sources, self.task)
+        self.kinds = kinds_of(self.sources, self.task)
         self.facts: list[Fact] = []
         self.doubts: list[Doubt] = []
         self.known: dict[tuple[int, ...], Answer] = {}
@@ -272,12 +272,3 @@ def _under(task: PackingTask, answer: Answer, fresh: Answer) -> Answer:
     cost, sheets = cost_of(task, answer.uses), sheets_of(answer.uses)
     bound = replace(fresh.bound, cost=min(fresh.bound.cost, cost), sheets=min(fresh.bound.sheets, sheets))
     return replace(answer, bound=bound, outcome=Outcome.PROVEN if bound.cost == cost else Outcome.OPEN)
-
-
-def _kinds(sources: Sequence[Source], task: PackingTask) -> Kinds:
-    rows = list(enumerate(zip(sources, task.sheets, strict=True)))
-    return Kinds(
-        tuple((Ware(one.paper, one.sheet), kind, one.limit) for kind, (one, _) in rows if one.kind is SourceKind.BUY),
-        tuple((kind, one.limit or 0) for kind, (one, _) in rows if one.kind.at_hand),
-        tuple((kind, one.limit or 0, 10 * (one.price or 0)) for kind, (one, _) in rows if one.kind.from_a_piece),
-    )

@@ -21,6 +21,7 @@ from nesting.describe.shops import Ware
 from nesting.packing.bounds import cover
 from nesting.packing.check_worth import sheet_worths
 from nesting.packing.layout import Bound, PackingTask, Reason
+from nesting.pieces.supply import Source, SourceKind
 
 MOST_POINTS = 3000  # of one front; beyond it counts are looked at in steps
 MOST_COMPARED = 1500  # points that are compared each with each
@@ -48,6 +49,16 @@ class Kinds:
     wares: tuple[tuple[Ware, int, int | None], ...]
     free: tuple[tuple[int, int], ...]
     paid: tuple[tuple[int, int, int], ...]
+
+
+def kinds_of(sources: Sequence[Source], task: PackingTask) -> Kinds:
+    """The sheet kinds of a task by what its sources cost; sources[k] is behind sheet kind k."""
+    rows = list(enumerate(zip(sources, task.sheets, strict=True)))
+    return Kinds(
+        tuple((Ware(one.paper, one.sheet), kind, one.limit) for kind, (one, _) in rows if one.kind is SourceKind.BUY),
+        tuple((kind, one.limit or 0) for kind, (one, _) in rows if one.kind.at_hand),
+        tuple((kind, one.limit or 0, 10 * (one.price or 0)) for kind, (one, _) in rows if one.kind.from_a_piece),
+    )
 
 
 @dataclass(frozen=True, slots=True)

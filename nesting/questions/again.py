@@ -82,6 +82,14 @@ class Again:
         bound = max(bound, fresh.bound, key=lambda one: (one.cost, one.sheets))
         return self._answer(task, _better(task, best, fresh.uses), bound)
 
+    def less(self, task: PackingTask, more: Answer) -> Answer | None:
+        """A known plan for more, without what is too much: where sheets come in packs it may be the cheapest.
+
+        None where it does not suffice.
+        """
+        best = _trimmed(stock(task), more.uses)
+        return None if best is None else self._answer(task, best, self._bound(task, cost_of(task, best)))
+
     def _surely_short(self, task: PackingTask) -> bool:
         """Whether all paper that there is is worth less than the pieces, by area or at prices that are known."""
         for known in (Bound(0, 0, Reason.AREA), *self._bounds):

@@ -7,21 +7,23 @@ steps; a batch that uses its last sheet up is cheaper by the card than one that 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from nesting.buying.cheapest import cheapest
-from nesting.buying.purchase import postage_of
+from nesting.buying.cheapest import cheapest_of
+from nesting.buying.least import least_cents
+from nesting.buying.purchase import Purchase, postage_of
 from nesting.cost.sheet import cost_sheet
 from nesting.cutting.passes import CutOrder, MapPart, TablePart, WaysOfWork, What
 from nesting.cutting.sequence import order_cuts
 from nesting.describe.project import Project
+from nesting.describe.shops import Ware
 from nesting.money import Currency
 from nesting.packing.layout import Answer, FreePart, Outcome, leaves
-from nesting.packing.pack import PaperPacking
-from nesting.pieces.supply import offers_of
-from nesting.plan import PaperPlan, Plan, bought, new_sheets, ways_of_work
+from nesting.packing.pack import PaperPacking, PaperTask
+from nesting.pieces.supply import SourceKind, offers_of
+from nesting.plan import PaperPlan, Plan, bought, ways_of_work
 from nesting.questions.again import Again
 from nesting.questions.batches import Batch, Batches
 from nesting.questions.mixes import Mix
@@ -29,9 +31,6 @@ from nesting.questions.mixes import Mix
 ORDERED = 5  # sizes at which the cuts are put in order; minutes of the sizes between are drawn straight
 ORDER_WORK = 50  # states looked at, for minutes that are good enough for a curve
 FROM_SCRATCH = 3  # times that a group of papers may be planned from scratch, besides the first time
-
-
-_Packed = tuple[Batch, list[PaperPacking], frozenset[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,8 @@ class PaperPoint:
 class Point:
     """One batch size: left = keep + scrap, as shares of all paper taken.
 
-    price: cents for sheets to buy, None where one is not known. cost: cents for all that the cards cost, without the
+    price: cents for sheets to buy, None where one is not known. least: no purchase costs less; None where there are no
+    shops. cost: cents for all that the cards cost, without the
     paper left over that is worth keeping; `priced` says whether every paper has a price.
     """
 
@@ -58,6 +58,7 @@ class Point:
     sheets: int
     to_buy: int
     price: int | None
+    least: int | None
     cost: int
     priced: bool
     keep: Fraction
@@ -78,8 +79,8 @@ class Point:
 
     @property
     def proven(self) -> bool:
-        """No plan for this size comes cheaper, on any paper."""
-        return all(paper.proven for paper in self.papers)
+        """No plan for this size comes cheaper: in the shops, or on any paper."""
+        return all(paper.proven for paper in self.papers) if self.least is None else self.price == self.least
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,23 +139,68 @@ def batch_curve(
     for cards in wanted:
         say(f"{cards} cards")
         batch = batches.of(cards)
+        more, purchase = last, None
         last = [
-            memory.fewer(asked.task, last[i], anyhow=cards == this) if last else memory.plan(asked.task)
+            memory.fewer(asked.task, more[i], anyhow=cards == this) if more else memory.plan(asked.task)
             for i, (memory, asked) in enumerate(zip(memories, batch.tasks, strict=True))
         ]
-        packed[cards] = batch, batch.packings(last), _proven_papers(batch, last)
+        if project.shops:
+            ways = [[answer] for answer in last]
+            if more:
+                _add_the_plans_for_more(ways, memories, batch, more)
+            last, purchase = _cheapest(project, batch, ways)
+        packed[cards] = _Packed(batch, batch.packings(last), _proven_papers(batch, last), purchase)
     rising = wanted[::-1]
-    minutes = _seconds(project, {cards: packed[cards][1] for cards in _spread(rising)})
-    points = tuple(_point(cards, *packed[cards], [_between(one, cards) for one in minutes]) for cards in rising)
+    minutes = _seconds(project, {cards: packed[cards].papers for cards in _spread(rising)})
+    points = tuple(_point(cards, packed[cards], [_between(one, cards) for one in minutes]) for cards in rising)
     return Curve(project.title, project.currency, mix, this, points)
+
+
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """One size, packed: `proven`, the papers that no plan cuts cheaper; purchase: where there are shops."""
+
+    batch: Batch
+    papers: list[PaperPacking]
+    proven: frozenset[str]
+    purchase: Purchase | None
+
+
+def _add_the_plans_for_more(
+    ways: Sequence[list[Answer]], memories: Sequence[Again], batch: Batch, more: Sequence[Answer]
+) -> None:
+    """Fewer cards can be cut from what is bought for more: no size needs to be dearer than the next."""
+    for found, memory, asked, known in zip(ways, memories, batch.tasks, more, strict=True):
+        less = memory.less(asked.task, known)
+        if less is not None:
+            found.append(less)
+
+
+def _cheapest(project: Project, batch: Batch, ways: Sequence[Sequence[Answer]]) -> tuple[list[Answer], Purchase]:
+    """Of the ways to cut each group of papers, those that are bought for the least money together."""
+    offers, postage, rows = offers_of(project), postage_of(project), list(zip(batch.tasks, ways, strict=True))
+    wanted = [[_new_sheets(asked, way) for way in some] for asked, some in rows]
+    chosen, purchase = cheapest_of(wanted, offers, postage)
+    bounds = [(asked.sources, asked.task, [way.bound for way in some]) for asked, some in rows]
+    least = min(purchase.cents, least_cents(bounds, offers, postage))
+    purchase = replace(purchase, bound=least, proven=least == purchase.cents)
+    return [some[number] for some, number in zip(ways, chosen, strict=True)], purchase
+
+
+def _new_sheets(asked: PaperTask, answer: Answer) -> dict[Ware, int]:
+    wanted: dict[Ware, int] = {}
+    for use in answer.uses:
+        source = asked.sources[use.sheet]
+        if source.kind is SourceKind.BUY:
+            ware = Ware(source.paper, source.sheet)
+            wanted[ware] = wanted.get(ware, 0) + use.copies
+    return wanted
 
 
 def _proven_papers(batch: Batch, answers: Sequence[Answer]) -> frozenset[str]:
     """The papers of groups that no plan cuts cheaper."""
     rows = zip(batch.groups, answers, strict=True)
-    return frozenset(
-        paper.name for papers, answer in rows if answer.outcome is Outcome.PROVEN for paper in papers
-    )
+    return frozenset(paper.name for papers, answer in rows if answer.outcome is Outcome.PROVEN for paper in papers)
 
 
 def _spread(sizes: Sequence[int]) -> list[int]:
@@ -182,14 +228,12 @@ def _between(known: Sequence[tuple[int, int]], cards: int) -> int:
     return known[0][1]
 
 
-def _point(
-    cards: int, batch: Batch, packed: Sequence[PaperPacking], proven: frozenset[str], seconds: Sequence[int]
-) -> Point:
-    papers = tuple(_priced(batch.project, one, some) for one, some in zip(packed, seconds, strict=True))
+def _point(cards: int, packed: _Packed, seconds: Sequence[int]) -> Point:
+    batch = packed.batch
+    papers = tuple(_priced(batch.project, one, some) for one, some in zip(packed.papers, seconds, strict=True))
     plan = Plan(batch.project, batch.pieces, batch.supply, papers)
-    if batch.project.shops:  # the cheapest purchase of these sheets; others might be cut from a cheaper one
-        purchase = cheapest(new_sheets(plan), offers_of(batch.project), postage_of(batch.project))
-        plan = bought(plan, purchase)
+    if packed.purchase is not None:  # the cheapest for these sheets; others might be cut from a cheaper one
+        plan = bought(plan, packed.purchase)
     costs = cost_sheet(plan, batch.project.costs)
     taken = sum(paper.area_taken for paper in papers)
     kept = sum(paper.area_kept for paper in papers)
@@ -200,12 +244,13 @@ def _point(
         sheets=plan.sheets,
         to_buy=plan.to_buy,
         price=plan.price,
+        least=None if plan.purchase is None or not plan.complete else plan.purchase.bound,
         cost=costs.total,
         priced=not costs.unpriced,
         keep=Fraction(kept, taken) if taken else Fraction(0),
         scrap=Fraction(taken - kept - pieces, taken) if taken else Fraction(0),
         seconds=sum(seconds),
-        papers=tuple(_paper_point(paper, paper.paper.name in proven) for paper in papers),
+        papers=tuple(_paper_point(paper, paper.paper.name in packed.proven) for paper in papers),
         complete=plan.complete,
     )
 

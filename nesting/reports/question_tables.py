@@ -15,7 +15,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.text import Text
 
-from nesting.money import whole_cents
+from nesting.money import Currency, whole_cents
 from nesting.pieces.supply import SourceKind
 from nesting.questions.batch_curve import Curve, GoodSize, Point
 from nesting.questions.how_many import HowMany
@@ -126,7 +126,7 @@ def show_curve(console: Console, curve: Curve) -> None:
             str(point.cards), str(point.sheets), str(point.to_buy),
             "?" if point.price is None else money.amount(point.price),
             money.amount(whole_cents(point.per_card)), "" if more is None else money.amount(whole_cents(more)),
-            phrases.percent(point.left), phrases.percent(point.scrap), Text(verdict(point)),
+            phrases.percent(point.left), phrases.percent(point.scrap), Text(verdict(point, money)),
             style="bold" if point.cards in good else "",
         )  # fmt: skip
     console.print(table)
@@ -134,15 +134,17 @@ def show_curve(console: Console, curve: Curve) -> None:
         console.print(Text(why_good(one)))
     if not all(point.priced for point in curve.points):
         console.print(Text(UNPRICED))
-    if not all(point.proven for point in curve.points):
+    if any(not point.proven and point.least is None for point in curve.points):
         console.print(Text("open: a cheaper plan for that paper was neither found nor ruled out.", style="dim"))
     console.print(Text("left: all that is on no card; scrap: the part of it not worth keeping.", style="dim"))
 
 
-def verdict(point: Point) -> str:
-    """Whether the size's plan is the best there is, and for which paper that is open."""
+def verdict(point: Point, money: Currency) -> str:
+    """Whether the size's plan is the best there is; if not, for which paper that is open, or how much less to pay."""
     if not point.complete:
         return "paper is short"
+    if point.least is not None and point.price is not None:
+        return "proven best" if point.proven else f"at most {money.amount(point.price - point.least)} less"
     unsure = [paper.paper for paper in point.papers if not paper.proven]
     if not unsure:
         return "proven best"
@@ -194,7 +196,8 @@ def _point_data(curve: Curve, point: Point) -> dict[str, Any]:
         "left_percent": _percent(point.left),
         "scrap_percent": _percent(point.scrap),
         "minutes_cutting": -(-point.seconds // 60),
-        "verdict": verdict(point),
+        "least_price_cents": point.least,
+        "verdict": verdict(point, curve.currency),
         "papers": [
             {"paper": one.paper, "sheets": one.sheets, "to_buy": one.to_buy, "left_percent": _percent(one.left),
              "proven": one.proven}
@@ -219,7 +222,7 @@ def curve_csv(curve: Curve) -> str:
             point.cards, point.sheets, point.to_buy, "" if point.price is None else money.amount(point.price),
             money.amount(point.cost), money.amount(whole_cents(point.per_card)),
             "" if more is None else money.amount(whole_cents(more)), _percent(point.left), _percent(point.scrap),
-            verdict(point),
+            verdict(point, money),
         ))  # fmt: skip
     return out.getvalue()
 

@@ -9,6 +9,8 @@ import random
 from dataclasses import dataclass
 from itertools import product
 
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
 from small_projects import Counts, harvests
 
 from nesting.describe.designs import CardDesign, CardPart, OwnSize, PartKind
@@ -18,6 +20,7 @@ from nesting.describe.shops import Offer, Shop, Ware
 from nesting.errors import Place
 from nesting.lengths import Unit, inches
 from nesting.money import Currency
+from nesting.pieces.supply import offers_of
 
 NOWHERE = Place("papers.toml", 1)
 MOST = 12  # sheets of one size that are looked at
@@ -124,3 +127,31 @@ def random_case(seed: int) -> Case:
         tuple(offers),
         tuple((shop, r.choice([0, 60, 150])) for shop in shops),
     )
+
+
+def by_program(case: Case) -> int:
+    """The least cents, by a plain whole-number program over ways to cut each paper, offers and shops."""
+    offers, shops = offers_of(case.project), [shop for shop, _ in case.postage]
+    ways = [(n, way) for n in range(len(case.sizes)) for way in case.enough(n)]
+    costs = [0] * len(ways) + [offer.cents for offer in offers] + [cents for _, cents in case.postage]
+    rows, least = [], []
+    for paper in range(len(case.sizes)):
+        rows.append([int(n == paper) for n, _ in ways] + [0] * (len(offers) + len(shops)))
+        least.append(1)
+        for place, size in enumerate(case.sizes[paper]):
+            takes = [-way[place] if n == paper else 0 for n, way in ways]
+            gives = [dict(offer.holds).get(ware(paper, size), 0) for offer in offers]
+            rows.append(takes + gives + [0] * len(shops))
+            least.append(0)
+    for number, offer in enumerate(offers):
+        if offer.shop:
+            row = [0] * len(costs)
+            row[len(ways) + number], row[len(ways) + len(offers) + shops.index(offer.shop)] = -1, 100
+            rows.append(row)
+            least.append(0)
+    most = [1] * len(ways) + [99 if offer.limit is None else offer.limit for offer in offers] + [1] * len(shops)
+    solved = milp(np.array(costs), constraints=LinearConstraint(np.array(rows), np.array(least)),
+                  integrality=np.ones(len(costs)), bounds=Bounds(0, np.array(most)),
+                  options={"mip_rel_gap": 0})  # fmt: skip
+    assert solved.success
+    return round(float(solved.fun))

@@ -7,10 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-import numpy as np
 import pytest
-from scipy.optimize import Bounds, LinearConstraint, milp
-from shop_cases import NOWHERE, Case, random_case, sheet, ware
+from shop_cases import NOWHERE, Case, by_program, random_case, sheet, ware
 
 from nesting.buying import facts
 from nesting.buying.check import check_purchase
@@ -84,34 +82,6 @@ def test_no_purchase_of_all_there_are_is_cheaper(seed: int) -> None:
         if enough(case, there_is(offers, taken), ways)
     )
     assert (plan.purchase.cents, sum(plan.purchase.brought.values())) == best
-
-
-def by_program(case: Case) -> int:
-    """The least cents, by a plain whole-number program over ways to cut each paper, offers and shops."""
-    offers, shops = offers_of(case.project), [shop for shop, _ in case.postage]
-    ways = [(n, way) for n in range(len(case.sizes)) for way in case.enough(n)]
-    costs = [0] * len(ways) + [offer.cents for offer in offers] + [cents for _, cents in case.postage]
-    rows, least = [], []
-    for paper in range(len(case.sizes)):
-        rows.append([int(n == paper) for n, _ in ways] + [0] * (len(offers) + len(shops)))
-        least.append(1)
-        for place, size in enumerate(case.sizes[paper]):
-            takes = [-way[place] if n == paper else 0 for n, way in ways]
-            gives = [dict(offer.holds).get(ware(paper, size), 0) for offer in offers]
-            rows.append(takes + gives + [0] * len(shops))
-            least.append(0)
-    for number, offer in enumerate(offers):
-        if offer.shop:
-            row = [0] * len(costs)
-            row[len(ways) + number], row[len(ways) + len(offers) + shops.index(offer.shop)] = -1, 100
-            rows.append(row)
-            least.append(0)
-    most = [1] * len(ways) + [99 if offer.limit is None else offer.limit for offer in offers] + [1] * len(shops)
-    solved = milp(np.array(costs), constraints=LinearConstraint(np.array(rows), np.array(least)),
-                  integrality=np.ones(len(costs)), bounds=Bounds(0, np.array(most)),
-                  options={"mip_rel_gap": 0})  # fmt: skip
-    assert solved.success
-    return round(float(solved.fun))
 
 
 @pytest.mark.parametrize("seed", range(100, 130))
