@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from itertools import product
+from math import ceil
 
 import numpy as np
 import pytest
@@ -40,6 +41,22 @@ def test_a_pack_is_bought_where_it_is_cheaper_than_the_few_sheets_wanted() -> No
     found = cheapest({PINE: 30}, offers, {})
     assert found.lines == (Bought(offers[0], 5), Bought(offers[1], 1))
     assert (found.cents, found.bound, found.proven) == (1575, 1575, True)
+
+
+def test_sheets_for_a_book_are_bought_in_whole_reams() -> None:
+    # J. Dawe, Paper and Its Uses, 1914, p. 164: 400 pages, 32 to a sheet, 6 500 copies take 162 1/2 reams of 500.
+    found = cheapest({CREAM: 400 * 6500 // 32}, [pack(CREAM, 500, 1000)], {})
+    assert ([line.count for line in found.lines], found.extra) == ([163], ((CREAM, 250),))
+
+
+def test_an_order_at_a_hundred_a_ream() -> None:
+    # Exercise PRT 568, studymode.com, whose printed page has no answer: 55 000 at 18 a sheet are 3 056 sheets, 2 % more
+    # are 3 118, at 100 a ream of 500 623.60 if sheets could be bought singly; it is seven reams that are paid.
+    sheets = ceil(ceil(55_000 / 18) * 1.02)
+    assert sheets == 3118
+    assert cheapest({CREAM: sheets}, [single(CREAM, 20)], {}).cents == 62360
+    found = cheapest({CREAM: sheets}, [pack(CREAM, 500, 10000)], {})
+    assert (found.cents, found.extra, found.proven) == (70000, ((CREAM, 382),), True)
 
 
 def test_of_two_that_cost_the_same_the_one_with_fewer_sheets_is_bought() -> None:
