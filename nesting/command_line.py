@@ -220,6 +220,7 @@ def _costs_of(made: Plan) -> CostSheet:
 def _make_plan(project: Path, effort: str, order: str, drawer: bool, file: Path | None) -> Plan:
     """Plan with a line of progress; Ctrl-C asks for the best plan so far, a second one leaves at once."""
     from nesting.cutting.passes import Order
+    from nesting.hands import processes
     from nesting.packing.solve import Effort
     from nesting.plan import make_plan
     from nesting.reports.terminal import working
@@ -234,8 +235,10 @@ def _make_plan(project: Path, effort: str, order: str, drawer: bool, file: Path 
     orders = {"setting": Order.BY_SETTING, "stack": Order.STACK_BY_STACK, "sheet": Order.SHEET_BY_SHEET}
     before = signal.signal(signal.SIGINT, stop_asked)
     try:
-        with working("planning") as say:
-            return make_plan(found, effort=Effort(effort), order=orders[order], progress=say, stop=lambda: bool(asked))
+        with working("planning") as say, processes() as hands:
+            return make_plan(
+                found, effort=Effort(effort), order=orders[order], progress=say, stop=lambda: bool(asked), hands=hands
+            )
     finally:
         signal.signal(signal.SIGINT, before)
 

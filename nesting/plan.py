@@ -20,6 +20,7 @@ from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
 from nesting.describe.shops import Ware
 from nesting.errors import Fault
+from nesting.hands import Hands, Say, Stop, each
 from nesting.packing.check import check
 from nesting.packing.choose_papers import Choice, choose_papers
 from nesting.packing.layout import Bound, Outcome, PiecePart, Use, cost_of, leaves, sheets_of
@@ -260,8 +261,12 @@ def make_plan(
     seed: int = 0,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
+    hands: Hands | None = None,
 ) -> Plan:
-    """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check."""
+    """Plan a batch; raises NestingError with all mistakes found, Fault when an answer fails its check.
+
+    hands: take papers too; the plan is the same with or without them.
+    """
     pieces = piece_list(project)
     sources = supply(project, hidden_centres(project))
     decision, moved = None, tuple[Moved, ...]()
@@ -271,8 +276,10 @@ def make_plan(
         sources = decision.supply
     known = dict(decision.answers) if decision is not None else {}
     pieces, choices = choose_papers(project, pieces, sources, effort=effort, seed=seed, stop=stop, known=known)
-    packing = pack(project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known)
-    plan = replace(in_order(project, pieces, sources, packing, order, stop), choices=(*moved, *choices))
+    packing = pack(
+        project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known, hands=hands
+    )
+    plan = replace(in_order(project, pieces, sources, packing, order, stop, hands), choices=(*moved, *choices))
     return plan if decision is None else _with_purchase(plan, decision)
 
 
@@ -320,29 +327,43 @@ def bought(plan: Plan, purchase: Purchase) -> Plan:
     return replace(plan, papers=tuple(papers), purchase=replace(purchase, extra=extra))
 
 
+@dataclass(frozen=True, slots=True)
+class _ToOrder:
+    """One packed paper to be put in order, as it can be sent to another process."""
+
+    packed: PaperPacking
+    ways: WaysOfWork
+    order: Order
+
+
 def in_order(
     project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order,
-    stop: Callable[[], bool] | None = None,
+    stop: Callable[[], bool] | None = None, hands: Hands | None = None,
 ) -> Plan:  # fmt: skip
     """The whole plan once every paper is packed; raises Fault when an order of cuts fails its replay.
 
-    stop: asked often; True ends the search for a better order of cuts with the best so far.
+    stop: asked often; True ends the search for a better order of cuts with the best so far. hands: take papers too.
     """
-    papers = []
-    for packed in packing.papers:
-        ways = ways_of_work(project.trimmer, packed.paper)
-        plan = _quicker(packed, ways, order, stop)
-        wrong = (
-            *check(packed.task, plan.packing.answer),
-            *replay(packed.task, plan.uses, ways, plan.order),
-        )
-        if wrong:
-            raise Fault(f"The plan for {packed.paper.name} did not stand up to its checks: {wrong[0]}")
-        papers.append(plan)
-    return Plan(project, pieces, sources, tuple(papers))
+    jobs = [_ToOrder(packed, ways_of_work(project.trimmer, packed.paper), order) for packed in packing.papers]
+    found = each(_ordered, jobs, lambda sentence: None, stop or (lambda: False), hands)
+    papers = tuple(
+        replace(plan, packing=replace(packed, answer=plan.packing.answer))
+        for plan, packed in zip(found, packing.papers, strict=True)
+    )
+    return Plan(project, pieces, sources, papers)
 
 
-def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order, stop: Callable[[], bool] | None) -> PaperPlan:
+def _ordered(job: _ToOrder, say: Say, stop: Stop) -> PaperPlan:
+    """One paper with its order of cuts, played and checked."""
+    plan = _quicker(job.packed, job.ways, job.order, stop)
+    task = job.packed.task
+    wrong = (*check(task, plan.packing.answer), *replay(task, plan.uses, job.ways, plan.order))
+    if wrong:
+        raise Fault(f"The plan for {job.packed.paper.name} did not stand up to its checks: {wrong[0]}")
+    return plan
+
+
+def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order, stop: Stop) -> PaperPlan:
     """Layouts of the same sheets that are less work, and what was traded for them."""
     answer = packed.answer
     choice = quicker(packed.task, answer.uses, answer.pool, ways, order=order, stop=stop)

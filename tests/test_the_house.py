@@ -13,7 +13,7 @@ PACKAGE = Path(__file__).parent.parent / "nesting"
 # From the top down: a line may import the lines above it and its own room.
 ROOMS = (
     ("nesting.errors", "nesting.quoting"),
-    ("nesting.lengths", "nesting.money", "nesting.files", "nesting.cells"),
+    ("nesting.lengths", "nesting.money", "nesting.files", "nesting.cells", "nesting.hands"),
     ("nesting.standards",),
     ("nesting.describe",),
     ("nesting.pieces",),

@@ -16,6 +16,7 @@ from nesting.describe.papers import Paper
 from nesting.describe.printed_at_home import scale_needed
 from nesting.describe.project import Project, Trimmer
 from nesting.errors import Fault, NestingError, Problem
+from nesting.hands import Hands, Say, Stop, each
 from nesting.lengths import Length, Unit, write_length, write_size
 from nesting.packing.check import check
 from nesting.packing.layout import (
@@ -81,6 +82,16 @@ class Packing:
     papers: tuple[PaperPacking, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _ToPack:
+    """One paper to be packed, as it can be sent to another process; known: what is known of its task."""
+
+    asked: PaperTask
+    known: Mapping[PackingTask, Answer]
+    effort: Effort
+    seed: int
+
+
 def pack(
     project: Project,
     pieces: PieceList,
@@ -91,23 +102,34 @@ def pack(
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
     known: Mapping[PackingTask, Answer] | None = None,
+    hands: Hands | None = None,
 ) -> Packing:
     """Pack every paper; raises NestingError with every piece that cannot be cut from any sheet it may come from.
 
-    known: tasks that are answered already.
+    known: tasks that are answered already. hands: take papers too; what is found is the same with or without them.
     """
-    packed = []
-    for asked in paper_tasks(project, pieces, supply):
-        say = None if progress is None else _named(progress, asked.paper.name)
-        answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop, known=known)
-        if any(answer.missing) and any(source.kind.from_a_piece for source in asked.sources):
-            asked = _uncut(asked)  # a mat that is missing has no centre
-            answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
-        bound = _sheets_bound(asked, answer, lambda task: solve(task, effort=effort, seed=seed, stop=stop))
-        if bound is not None and bound.cost == cost_of(asked.task, answer.uses):  # and so no centre is cut out at all
-            answer, bound = replace(answer, outcome=Outcome.PROVEN, bound=bound), None
-        packed.append(replace(asked.answered(answer), sheets_bound=bound))
-    return Packing(tuple(packed))
+    known = known or {}
+    jobs = [
+        _ToPack(asked, {asked.task: known[asked.task]} if asked.task in known else {}, effort, seed)
+        for asked in paper_tasks(project, pieces, supply)
+    ]
+    packed = each(_packed, jobs, progress or (lambda sentence: None), stop or (lambda: False), hands)
+    pairs = zip(packed, jobs, strict=True)
+    return Packing(tuple(replace(one, paper=job.asked.paper, kinds=job.asked.kinds) for one, job in pairs))
+
+
+def _packed(job: _ToPack, progress: Say, stop: Stop) -> PaperPacking:
+    """One paper packed."""
+    asked, effort, seed = job.asked, job.effort, job.seed
+    say = _named(progress, asked.paper.name)
+    answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop, known=job.known)
+    if any(answer.missing) and any(source.kind.from_a_piece for source in asked.sources):
+        asked = _uncut(asked)  # a mat that is missing has no centre
+        answer = solve(asked.task, effort=effort, seed=seed, progress=say, stop=stop)
+    bound = _sheets_bound(asked, answer, lambda task: solve(task, effort=effort, seed=seed, stop=stop))
+    if bound is not None and bound.cost == cost_of(asked.task, answer.uses):  # and so no centre is cut out at all
+        answer, bound = replace(answer, outcome=Outcome.PROVEN, bound=bound), None
+    return replace(asked.answered(answer), sheets_bound=bound)
 
 
 def _sheets_bound(asked: PaperTask, answer: Answer, solved: Callable[[PackingTask], Answer]) -> Bound | None:
