@@ -48,6 +48,11 @@ def closed(folder: Path, design: str) -> ClosedCard:
     return card
 
 
+def heavy(folder: Path, family: str, *parts: str, size: str = "100 x 100 mm") -> ClosedCard:
+    """A shut card of the heavy paper with these parts."""
+    return closed(folder, f'family = "{family}"\nbase = "heavy"\nsize = "{size}"\nparts = [{", ".join(parts)}]')
+
+
 def envelope(name: str, side: str = "") -> Envelope:
     return next(e for e in ENVELOPES if e.name == name and (not side or e.long == inches(side)))
 
@@ -69,17 +74,12 @@ def flat(width: Length, height: Length, thickness: Length = ZERO) -> ClosedCard:
 
 def test_a_half_fold_with_mat_and_foam_is_added_up_by_hand(tmp_path: Path) -> None:
     """Two plies of 0.4 mm, a mat of 0.1 mm, a layer of 0.1 mm on 1 mm of foam: 2.0 mm, four plies."""
-    card = closed(
+    card = heavy(
         tmp_path,
-        """
-        family = "half fold"
-        base = "heavy"
-        size = "100 x 150 mm"
-        parts = [
-          { mat = "frame", on = "front", paper = "light", smaller_by = "10 mm" },
-          { layer = "art", on = "frame", paper = "light", smaller_by = "10 mm", raised_by = "1 mm" },
-        ]
-        """,
+        "half fold",
+        '{ mat = "frame", on = "front", paper = "light", smaller_by = "10 mm" }',
+        '{ layer = "art", on = "frame", paper = "light", smaller_by = "10 mm", raised_by = "1 mm" }',
+        size="100 x 150 mm",
     )
     assert (card.width, card.height) == (mm(100), mm(150))
     assert (card.thickness, card.plies, card.uneven, card.by_guide) == (mm(2), 4, True, False)
@@ -111,18 +111,12 @@ def test_mass_of_a_sheet_is_area_times_grammage(tmp_path: Path) -> None:
 
 
 def test_a_window_takes_off_mass_and_not_thickness(tmp_path: Path) -> None:
-    card = closed(
+    card = heavy(
         tmp_path,
-        """
-        family = "flat card"
-        base = "heavy"
-        size = "100 x 100 mm"
-        parts = [
-          { mat = "m", on = "front", paper = "light", smaller_by = "20 mm" },
-          { window = "w", on = "m", size = "30 x 40 mm" },
-          { window = "v", on = "front", size = "10 x 10 mm" },
-        ]
-        """,
+        "flat card",
+        '{ mat = "m", on = "front", paper = "light", smaller_by = "20 mm" }',
+        '{ window = "w", on = "m", size = "30 x 40 mm" }',
+        '{ window = "v", on = "front", size = "10 x 10 mm" }',
     )
     assert card.grams == 3 + Fraction("0.64") - Fraction("0.12") - Fraction("0.03")
     assert card.thickness == mm("0.5")
@@ -130,23 +124,17 @@ def test_a_window_takes_off_mass_and_not_thickness(tmp_path: Path) -> None:
 
 def test_both_faces_of_a_gate_fold_lie_over_each_other(tmp_path: Path) -> None:
     """Gates 1 ply over the back; a mat on the left gate and one on the middle: 2 plies and 2 mats on the left."""
-    card = closed(
+    card = heavy(
         tmp_path,
-        """
-        family = "gate fold"
-        base = "heavy"
-        size = "100 x 100 mm"
-        parts = [
-          { mat = "gate", on = "gates", paper = "light", smaller_by = "10 mm" },
-          { mat = "inner", on = "middle", paper = "light", smaller_by = "10 mm" },
-        ]
-        """,
+        "gate fold",
+        '{ mat = "gate", on = "gates", paper = "light", smaller_by = "10 mm" }',
+        '{ mat = "inner", on = "middle", paper = "light", smaller_by = "10 mm" }',
     )
     assert (card.plies, card.thickness) == (4, mm("1.0"))
 
 
 def test_an_easel_and_a_tunnel_pile_up_at_their_ends(tmp_path: Path) -> None:
-    easel = closed(tmp_path, 'family = "easel"\nbase = "heavy"\nsize = "100 x 100 mm"')
+    easel = heavy(tmp_path, "easel")
     assert easel.plies == 4  # bottom, both halves of the stand, front
     assert easel.grams == Fraction(9)
     tunnel = closed(
@@ -158,15 +146,8 @@ def test_an_easel_and_a_tunnel_pile_up_at_their_ends(tmp_path: Path) -> None:
 
 
 def test_a_tab_that_reaches_out_makes_the_card_larger(tmp_path: Path) -> None:
-    card = closed(
-        tmp_path,
-        """
-        family = "half fold"
-        base = "heavy"
-        size = "4 x 6"
-        parts = [{ tab = "t", on = "front", paper = "light", size = "1 x 1", at = "3 1/2 x 1" }]
-        """,
-    )
+    tab = '{ tab = "t", on = "front", paper = "light", size = "1 x 1", at = "3 1/2 x 1" }'
+    card = heavy(tmp_path, "half fold", tab, size="4 x 6")
     assert card.height == inches(6)
     assert card.width == inches("9/2")
 

@@ -60,27 +60,29 @@ def test_saving_what_is_there_changes_no_byte(tmp_path: Path, ends: str, mark: s
         assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
 
+def _rows(file: Path, design: str) -> list[dict[str, str]]:
+    """A design's parts as the page sends them back."""
+    document = read_document(file.read_text("utf-8"))
+    assert document is not None
+    return [_as_sent(row) for row in shown_rows(document["design"][design])]
+
+
 def _as_sent(row: dict[str, object]) -> dict[str, str]:
     return {key: value if isinstance(value, str) else getattr(value, "text", "") for key, value in row.items()}
+
+
+def _new_part(**said: str) -> dict[str, str]:
+    """A row that is not in the file yet."""
+    return {"was": "", **said}
 
 
 def test_parts_are_changed_added_and_taken_out_with_their_comments(tmp_path: Path) -> None:
     folder = demo("harvest_stall", tmp_path / "p")
     with visiting(folder) as visitor:
-        document = read_document((folder / "cottage_window.toml").read_text("utf-8"))
-        assert document is not None
-        rows = [_as_sent(row) for row in shown_rows(document["design"]["cottage window"])]
+        rows = _rows(folder / "cottage_window.toml", "cottage window")
         rows = [row for row in rows if row["name"] != "sill"]
         rows[1]["amount"] = "1/4"
-        new = {
-            "was": "",
-            "kind": "tab",
-            "name": "pull",
-            "paper": "moss",
-            "rule": "size",
-            "amount": "1 x 1/2",
-            "count": "2",
-        }
+        new = _new_part(kind="tab", name="pull", paper="moss", rule="size", amount="1 x 1/2", count="2")
         assert visitor.save("design", "cottage window", rows=[*rows, new]).status_code == 200
     text = (folder / "cottage_window.toml").read_text("utf-8")
     assert "# behind the window" in text
@@ -99,19 +101,9 @@ def test_parts_written_line_by_line_stay_so(tmp_path: Path) -> None:
         ' right = "1/8", bottom = "3/4" }\n', "utf-8",
     )  # fmt: skip
     with visiting(folder) as visitor:
-        document = read_document((folder / "more.toml").read_text("utf-8"))
-        assert document is not None
-        rows = [_as_sent(row) for row in shown_rows(document["design"]["tall"])]
+        rows = _rows(folder / "more.toml", "tall")
         rows[0]["paper"] = "cream"
-        new = {
-            "was": "",
-            "kind": "mat",
-            "name": "m",
-            "on": "view",
-            "paper": "pine",
-            "rule": "smaller_by",
-            "amount": "1/8",
-        }
+        new = _new_part(kind="mat", name="m", on="view", paper="pine", rule="smaller_by", amount="1/8")
         assert visitor.save("design", "tall", rows=[*rows, new]).status_code == 200
     text = (folder / "more.toml").read_text("utf-8")
     assert text.count("[[design.tall.parts]]") == 2
