@@ -161,9 +161,10 @@ class _Walk:
             if (child.height if across else child.width) != width:
                 self.say(part, f"is cut {part.axis.value} into a part of {child.width} x {child.height}:"
                                " the cut does not reach from edge to edge.")  # fmt: skip
-        spare = length - sum(sizes) - (len(sizes) - 1) * self.task.rules.kerf
-        last_is_nothing = sizes[-1] == 0 and isinstance(part.parts[-1], FreePart | MarginPart)
-        if spare and not (last_is_nothing and -self.task.rules.kerf <= spare < 0):
+        kerf = self.task.rules.kerf
+        spare = length - sum(sizes) - (len(sizes) - 1) * kerf
+        last_is_nothing = kerf > 0 and sizes[-1] == 0 and isinstance(part.parts[-1], FreePart | MarginPart)
+        if spare and not (last_is_nothing and -kerf <= spare < 0):
             self.say(part, f"is cut {part.axis.value} into parts of {sizes}, which do not add up to {length}.")
         for size, child in zip(sizes[:-1], part.parts, strict=False):
             if size < 0 or (size == 0 and not isinstance(child, MarginPart)):
@@ -174,7 +175,7 @@ class _Walk:
         at, placed = 0, []
         for size, child in zip(sizes, part.parts, strict=True):
             placed.append((child, x + at if across else x, y if across else y + at))
-            at += size + self.task.rules.kerf
+            at += size + kerf
         return placed
 
     def trimmer(self, part: Part, length: int, width: int, sizes: Sequence[int]) -> None:
