@@ -88,7 +88,8 @@ def test_weights_agree_with_the_government_paper_standards(words: str, printed: 
 
 @pytest.mark.parametrize(
     ("words", "exact"),
-    [("65 lb cover", "175.77"), ("80 lb cover", "216.33"), ("100# cover", "270.41"), ("20 lbs bond", "75.19")],
+    [("65 lb cover", "175.77"), ("80 lb cover", "216.33"), ("100# cover", "270.41"), ("110 lb cover", "297.45"),
+     ("20 lbs bond", "75.19")],
 )
 def test_pounds_are_worked_out_exactly(words: str, exact: str) -> None:
     """Worked out from the avoirdupois pound and the inch of 1959; 100 lb cover is printed as 270.42."""

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from nesting.packing.exhaust import Steps, Ways
-from nesting.packing.layout import Allowed, Outcome, PackingTask, PieceKind, SheetKind, sheets_of
+from nesting.packing.layout import Allowed, FreePart, Outcome, PackingTask, PieceKind, SheetKind, leaves, sheets_of
 from nesting.packing.patterns import patterns
 from nesting.packing.solve import solve
 from nesting.packing.stock import stock
@@ -90,6 +90,52 @@ def test_a_pinwheel_is_never_claimed(
     assert count(piece, sheet) == by_straight_cuts < in_a_pinwheel
 
 
+@pytest.mark.parametrize(
+    ("piece", "sheet", "upright", "lying"),
+    [
+        ((10, 15), (62, 88), 30, 32),  # cm; mediencommunity.de node 52915
+        ((12, 15), (70, 100), 30, 32),  # cm; referate-max.de 006111
+        ((20, 24), (70, 100), 12, 10),  # cm; marketingwissen.de.tl
+        ((148, 210), (500, 700), 9, 8),  # mm; mediencommunity.de, Druckkalkulation
+    ],
+)
+def test_all_one_way_gives_what_is_printed_for_either_way(
+    piece: tuple[int, int], sheet: tuple[int, int], upright: int, lying: int
+) -> None:
+    assert count(piece, sheet, turn=False) == upright
+    assert count(piece[::-1], sheet, turn=False) == lying
+
+
+@pytest.mark.parametrize(
+    ("piece", "sheet", "best"),
+    [
+        ((9, 12), (23, 35), 4),  # in; printed is 5, and that is reached by turning some: ecographics.com
+        ((5, 7), (17, 22), 9),  # 2 1/2 x 3 1/2 from 8 1/2 x 11 in, doubled; 10 by turning some: our own
+        ((5, 7), (44, 56), 66),  # the same from 22 x 28 in; 70 by turning some: our own
+    ],
+)
+def test_one_way_alone_gives_less(piece: tuple[int, int], sheet: tuple[int, int], best: int) -> None:
+    assert max(count(way, sheet, turn=False) for way in (piece, piece[::-1])) == best < count(piece, sheet)
+
+
+@pytest.mark.parametrize(
+    ("piece", "sheet", "used"),
+    [
+        ((17, 22), (46, 70), "93"),  # 8 1/2 x 11 from 23 x 35 in: "about 7 % waste"; ecographics.com
+        ((9, 12), (23, 35), "67"),  # "about 33 % waste"; the same
+        ((10, 14), (28, 42), "95"),  # jakesjournals.com
+        ((210, 297), (500, 700), "71"),  # A4, 28.72 % unused; mediencommunity.de, Nutzen
+    ],
+)
+def test_as_much_of_a_sheet_is_used_as_is_printed(piece: tuple[int, int], sheet: tuple[int, int], used: str) -> None:
+    task = PackingTask((PieceKind(*piece, count(piece, sheet)),), (SheetKind(*sheet),))
+    uses = solve(task).uses
+    free = sum(leaf.width * leaf.height * use.copies for use in uses for leaf in leaves(use.root)
+               if isinstance(leaf, FreePart))  # fmt: skip
+    assert sheets_of(uses) == 1
+    assert f"{100 - 100 * free / (sheet[0] * sheet[1]):.0f}" == used
+
+
 def test_a_thousand_postcards_take_125_sheets() -> None:
     """A6 from A3, 1 000 wanted: 8 a sheet, 125 sheets (Polish vocational exam PGF.08)."""
     answer = solve(PackingTask((PieceKind(105, 148, 1000),), (SheetKind(297, 420),)))
@@ -99,7 +145,8 @@ def test_a_thousand_postcards_take_125_sheets() -> None:
 def test_an_order_in_mixed_units() -> None:
     """145 x 205 mm from 25 x 35 1/2 in (6 350 x 9 017 tenths of a mm), 55 000 and 2 % more: 18 a sheet, 3 117 sheets.
 
-    Exercise PRT 568, studymode.com, without a printed answer; this one is our own.
+    Exercise PRT 568, studymode.com, without a printed answer; this one is our own. Who counts the sheets for 55 000
+    first (3 056) and adds 2 % of sheets then takes 3 118.
     """
     task = PackingTask((PieceKind(1450, 2050, 56_100),), (SheetKind(6350, 9017),))
     assert count((1450, 2050), (6350, 9017)) == 18
