@@ -36,7 +36,8 @@ def packet_command(plainly: Callable[[Any], Any], make_plan: MakePlan) -> click.
 @ORDER
 @DRAWER
 @DRAWER_FILE
-@click.option("--page", type=click.Choice(["letter", "A4"]), default="letter", show_default=True, help="Paper size.")
+@click.option("--page", type=click.Choice(["letter", "A4"], case_sensitive=False), default="letter", show_default=True,
+              help="Paper size.")  # fmt: skip
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the packet [default: PROJECT/packet].")
 @click.option("--pictures/--no-pictures", default=True, show_default=True, help="Also each map as PNG and SVG.")
 @click.option("--json", "as_json", is_flag=True, help="Print the names of the files as JSON.")

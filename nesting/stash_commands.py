@@ -23,9 +23,26 @@ if TYPE_CHECKING:
     from nesting.stash.items import Details, Item
 
 _Made = TypeVar("_Made")
+
+
+class _Sheets(click.ParamType):  # type: ignore[type-arg]
+    """A number of sheets; a size that was typed without quotes arrives here, word by word."""
+
+    name = "integer"
+
+    def convert(self, value: Any, param: click.Parameter | None, context: click.Context | None) -> int:
+        from nesting.quoting import quoted
+
+        try:
+            return int(value)
+        except ValueError:
+            said = f"{quoted(value)} is not a whole number; a size of several words stands in quotes, like \"5 x 7\"."
+            self.fail(said, param, context)
+
+
 _UNITS = click.Choice(["in", "mm", "cm"])
 _NUMBER = click.argument("number", type=int)
-_COUNT = click.argument("count", type=int, default=1, required=False)
+_COUNT = click.argument("count", type=_Sheets(), default=1, required=False)
 _NOTE = click.option("--note", default="", help="Words for the history.")
 
 
@@ -164,7 +181,7 @@ def _details_options(command: Callable[..., None]) -> Callable[..., None]:
 @stash.command()
 @click.argument("paper")
 @click.argument("size")
-@click.argument("count", type=int, default=1, required=False)
+@_COUNT
 @_details_options
 @_NOTE
 @JSON
@@ -193,8 +210,9 @@ def correct(
 ) -> None:
     """Say anew what a lot is, or how many there are."""
     with _open(context) as drawer:
-        details = _described(context, drawer.item(number).details, said)
-        _tell(drawer.correct(number, details, count, note), "corrected", as_json)
+        before = drawer.item(number)
+        after = drawer.correct(number, _described(context, before.details, said), count, note)
+        _tell(after, "as it was; say what is to be corrected" if after == before else "corrected", as_json)
 
 
 @stash.command("take-out")
@@ -257,6 +275,7 @@ def search(context: click.Context, paper: str, fits: str | None, as_json: bool) 
 def read_in(context: click.Context, file: Path, again: bool, as_json: bool) -> None:
     """Put in a whole list (CSV: paper, width, height, count, print, grain, rim left ..., kept, added, label)."""
     from nesting.lengths import Unit
+    from nesting.reports.phrases import plural
     from nesting.stash.list_file import read_list
 
     lots, mark = read_list(file, Unit(context.obj[1]))
@@ -266,7 +285,7 @@ def read_in(context: click.Context, file: Path, again: bool, as_json: bool) -> N
     if as_json:
         print_json({"file": str(file), "sheets": sheets, "items": items})
     else:
-        click.echo(f"{sheets} sheets put in, as {len(items)} items.")
+        click.echo(f"{plural(sheets, 'sheet')} put in, as {plural(len(items), 'item')}.")
 
 
 @stash.command("export")

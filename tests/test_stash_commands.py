@@ -56,6 +56,20 @@ def test_a_lot_is_corrected_and_every_change_is_shown_and_undone(run: Run) -> No
     assert "undone 2" in shown
 
 
+def test_a_correction_that_changes_nothing_says_so(run: Run) -> None:
+    run("add", "pine", "5 x 7")
+    for words in ((), ("--count", "1"), ("--size", "5 x 7")):
+        said = run("correct", "1", *words)
+        assert said == "No. 1, pine 5 x 7 in: 1 as it was; say what is to be corrected.\n"
+    assert "corrected" not in run("history")
+
+
+def test_a_size_without_quotes_is_told_to_stand_in_quotes() -> None:
+    result = CliRunner().invoke(stash, ["add", "pine", "5", "x", "7"])
+    assert result.exit_code == 2
+    assert "“x” is not a whole number; a size of several words stands in quotes" in " ".join(result.output.split())
+
+
 def test_the_drawer_is_said_as_json_too(run: Run) -> None:
     run("add", "pine", "5 x 7 1/2", "3", "--print", "one-way")
     (lot,) = json.loads(run("list", "--json"))
@@ -77,7 +91,7 @@ def test_a_list_goes_out_and_comes_back(run: Run, tmp_path: Path) -> None:
     assert run("export") == (tmp_path / "out.csv").read_text("utf-8")
     run("undo")
     assert run("list") == "Nothing found.\n"
-    assert run("import", str(tmp_path / "out.csv")) == "3 sheets put in, as 1 items.\n"
+    assert run("import", str(tmp_path / "out.csv")) == "3 sheets put in, as 1 item.\n"
     assert run("list") == listed
 
 

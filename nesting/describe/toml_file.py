@@ -26,6 +26,7 @@ _SPOT = re.compile(r"\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _IN_QUOTES = 'Words and sizes stand in quotes, like sheet = "12 x 12"; inside them write in for inches.'
 _ONE_OF_TWO = "Keep one of the two."
 _QUOTE = "Close the words with the quote they began with, on the same line."
+_HALF_A_LENGTH = re.compile(r"[0-9][ \t]*\Z"), re.compile(r'[ \t]*(?:[/0-9"\u00d7]|(?:x|in|mm|cm)(?![a-z_]))')
 _MEANINGS = (  # a sign in the parser's message, what is wrong, what to do
     ("twice", "this table stands there twice", _ONE_OF_TWO),
     ("Cannot overwrite", "this key stands there twice", _ONE_OF_TWO),
@@ -147,5 +148,13 @@ def _note_slip(name: str, lines: list[str], before: int, slip: Exception, findin
     else:  # at the end, or a number of thousands of digits, which the parser does not place
         number = next((i for i in range(len(lines), 0, -1) if lines[i - 1].strip()), 1)
     reason, todo = next((reason, todo) for sign, reason, todo in _MEANINGS if sign in message)
+    if spot and spot[2] and "Unclosed" in message and _ends_in_a_length(lines[number - 1], int(spot[2]) - 1):
+        reason, todo = "a length is not in quotes", _IN_QUOTES
     said = quoted(lines[number - 1].strip())
     findings.add(Place(name, before + number), f"{said} is not TOML: {reason}.", todo)
+
+
+def _ends_in_a_length(line: str, at: int) -> bool:
+    """Whether the parser took the first number of a length without quotes, such as 1/8, and stumbled over the rest."""
+    number, rest = _HALF_A_LENGTH
+    return bool(number.search(line[:at]) and rest.match(line[at:]))

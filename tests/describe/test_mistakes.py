@@ -68,6 +68,15 @@ def test_a_broken_table_does_not_hide_the_mistakes_of_others(tmp_path: Path) -> 
     ]
 
 
+@pytest.mark.parametrize("length", ["1/8", "1 1/8", "3 mm", "12x12", '12"'])
+def test_a_length_without_quotes_in_a_part_is_told_apart_from_a_missing_bracket(tmp_path: Path, length: str) -> None:
+    (found,) = problems(tmp_path, all=PAPERS + DESIGN.replace('"1/8"', length) + BATCH)
+    assert found.what.endswith("is not TOML: a length is not in quotes.")
+    assert found.todo.startswith("Words and sizes stand in quotes")
+    (found,) = problems(tmp_path, all=PAPERS + DESIGN.replace('"1/8" }', '3 count = 2 }') + BATCH)
+    assert found.what.endswith("is not TOML: a table does not end with }.")
+
+
 def test_a_file_that_cannot_be_read_makes_no_noise_about_what_it_holds(tmp_path: Path) -> None:
     (tmp_path / "papers.toml").write_bytes(PAPERS.encode("utf-16"))
     found = problems(tmp_path, designs=DESIGN, batch=BATCH)
