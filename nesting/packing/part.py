@@ -176,7 +176,7 @@ def _rest_within(columns: Columns, cost: int, left: Steps) -> tuple[Use, ...]:
     """
     if not columns.stock.sources:
         return ()
-    columns.run(fully=True, stop=left.stop)
+    columns.run(cost + 1, left.stop, fully=True)  # no further once there can be none
     if columns.proof.cost > cost:
         return ()
     some = left.lend(left.left // REST_SHARE)
