@@ -25,12 +25,12 @@ from typing import TextIO
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+from dual_functions import by_dual_functions
 from results import RESULTS, add_row, table
 
 from nesting.packing.bounds import Proof, as_bound
 from nesting.packing.check import check
 from nesting.packing.columns import PRECISION, Columns
-from nesting.packing.dual_functions import by_dual_functions
 from nesting.packing.engine import is_compiled
 from nesting.packing.improve import improve
 from nesting.packing.layout import Allowed, Answer, Outcome, PackingTask, PieceKind, SheetKind, Use, sheets_of

@@ -26,7 +26,7 @@ PRECISION = 1 << 42  # what the dearest sheet is worth in whole prices
 
 
 class Columns:
-    """One column generation: ask `run`, then look at `proof`, `prices`, `master.columns`, `converged`.
+    """One column generation: ask `run`, then look at `proof`, `prices`, `master.columns`.
 
     `latest` is what the prices last found prove, which may be less than the best, `proof`.
     """
@@ -47,7 +47,6 @@ class Columns:
         self.proof: Proof = by_area(stock, needs)
         self.latest = self.proof
         self.prices: Prices | None = None
-        self.converged = False
         for source, node in _grids(stock, needs):
             self.add(source, node)
 
@@ -97,7 +96,6 @@ class Columns:
             dear = [worth > price for worth, price in zip(reached, sheets, strict=True)]
             added = [self._price_in(source, down_first=number % 2 == 1) for source, more in enumerate(dear) if more]
             if not any(added):
-                self.converged = not any(dear)
                 return
             ends = not fully and self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
             if ends or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):

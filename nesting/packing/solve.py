@@ -8,7 +8,6 @@ has looked at it.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Executor
 from dataclasses import replace
 from enum import Enum
 
@@ -48,26 +47,20 @@ def solve(
     seed: int = 0,
     progress: Callable[[str], None] | None = None,
     stop: Callable[[], bool] | None = None,
-    executor: Executor | None = None,
     known: Mapping[PackingTask, Answer] | None = None,
 ) -> Answer:
     """The best plan found; raises Fault if it does not stand up to the independent check.
 
     Pieces that no sheet can give, or that paper does not suffice for, are `missing` and the outcome is SHORT.
     progress: gets a sentence now and then. stop: asked often; True ends the search with the best so far.
-    executor: solves parts that share nothing at the same time; the answer is the same with or without it.
     known: tasks that are answered already; their answers are taken as they are.
     """
     if known and task in known:
         return known[task]
     groups = apart(task)
     scale = max(1, PRECISION // max([1, *(sheet.cost for sheet in task.sheets)]))
-    jobs = [(_share(task, *group), WORK[effort], seed, scale) for group in groups]
-    if executor is not None and len(jobs) > 1:
-        parts = list(executor.map(_alone, jobs))
-    else:
-        say, ends = progress or (lambda sentence: None), stop or (lambda: False)
-        parts = [solve_part(*job, say, ends) for job in jobs]
+    say, ends = progress or (lambda sentence: None), stop or (lambda: False)
+    parts = [solve_part(_share(task, *group), WORK[effort], seed, scale, say, ends) for group in groups]
     answer = _together(task, groups, parts, scale)
     wrong = check(task, answer)
     if wrong:  # the checker may know less of a bound than its finder: only what both say is claimed
@@ -76,10 +69,6 @@ def solve(
     if wrong:
         raise Fault("A plan did not stand up to the check: " + " ".join(wrong))
     return answer
-
-
-def _alone(job: tuple[PackingTask, Work, int, int]) -> Part:
-    return solve_part(*job, lambda sentence: None, lambda: False)
 
 
 def _share(task: PackingTask, kinds: Sequence[int], sheets: Sequence[int]) -> PackingTask:

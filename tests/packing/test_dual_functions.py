@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,10 +12,12 @@ from random_tasks import missing_from, random_task
 
 from nesting.packing.bounds import as_bound
 from nesting.packing.check_bound import verify_bound
-from nesting.packing.dual_functions import by_dual_functions, functions
 from nesting.packing.layout import Allowed, PackingTask, PieceKind, SheetKind, cost_of
 from nesting.packing.portfolio import portfolio
 from nesting.packing.stock import stock
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))
+from dual_functions import by_dual_functions, functions
 
 
 @given(st.integers(2, 90), st.sets(st.integers(1, 90), max_size=12), st.data())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import pytest
@@ -209,13 +208,6 @@ def test_progress_tells_what_is_being_done() -> None:
     solve(CRAFT, progress=told.append)
     assert told
     assert all(sentence == sentence.strip() and sentence[0].islower() for sentence in told)
-
-
-def test_several_at_a_time_give_the_same_answer() -> None:
-    other = tuple(replace(piece, allowed=(Allowed(1),)) for piece in CRAFT.pieces[1:])
-    task = PackingTask(CRAFT.pieces + other, (*CRAFT.sheets, SheetKind(210, 297, 1, cost=12)))
-    with ThreadPoolExecutor(2) as executor:
-        assert solve(task, executor=executor) == solve(task)
 
 
 def test_a_bound_by_prices_keeps_its_prices() -> None:
