@@ -175,6 +175,19 @@ def test_one_part_is_left_inside_the_margins() -> None:
     assert "must leave one part inside them" in wrong(answered(root), task_of(2, 0, sheet=sheet))
 
 
+def test_margins_are_cut_off_in_four_cuts_at_most() -> None:
+    """Five, of which one takes nothing off, are one too many; without it all is well."""
+    sheet = SheetKind(6, 8, margins=Margins(1, 1, 1, 1))
+
+    def margins(inner: Part) -> Part:
+        row = CutPart(6, 6, A, (MarginPart(1, 6), CutPart(5, 6, A, (inner, MarginPart(1, 6)))))
+        return CutPart(6, 8, D, (MarginPart(6, 1), CutPart(6, 7, D, (row, MarginPart(6, 1)))))
+
+    assert wrong(answered(margins(FOUR), missing=(0, 0)), task_of(1, 0, sheet=sheet)) == ""
+    fifth = CutPart(4, 6, D, (MarginPart(4, 0), FOUR))
+    assert "must leave one part inside them" in wrong(answered(margins(fifth)), task_of(1, 0, sheet=sheet))
+
+
 def test_turns_among_the_margins_count() -> None:
     sheet = SheetKind(10, 8, margins=Margins(0, 2, 2, 0))
     root = CutPart(10, 8, D, (MarginPart(10, 2), CutPart(10, 6, A, (CutPart(8, 6, A, (FOUR, FOUR)), MarginPart(2, 6)))))

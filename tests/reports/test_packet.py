@@ -118,6 +118,19 @@ def test_what_is_cut_out_of_mats_first_is_said_with_the_paper_and_among_the_caut
     assert "Before gluing, cut 1 centre of 4 x 4 in out of" in cautions
 
 
+def test_the_packet_cautions_as_schools_and_makers_do() -> None:
+    """Knives and trimmers: nsead.org's page for makers; glue and sprays: makers' safety sheets (130 to 200 °C)."""
+    (cautions,) = [words for words in map(words_of, pages_of("harvest_stall", LETTER)) if words[:1] == ["Cautions"]]
+    said = " ".join(word for line in cautions for word in line.split() if word != "•")
+    for words in (
+        "instructions of the makers", "sharp blade: a blunt one slips", "metal safety ruler", "a mat larger than",
+        "free hand behind the blade", "out of the line of the cut", "Cap or draw in the blade", "hard box",
+        "guard fitted", "fingers off the rail and out of the slot", "blade down", "children away", "130 to 200 °C",
+        "heat-proof mat", "Never touch", "away from flames", "Good light, a clear table",
+    ):  # fmt: skip
+        assert words in said, words
+
+
 # ------------------------------------------------------------------------------------------ the printed file
 
 
