@@ -64,6 +64,9 @@ def test_waste_is_shared_by_those_who_made_it_and_offcuts_are_valued_apart() -> 
     found = cost_sheet(plan_of({"robin": 2, "wren": 1}, [cut]), Costs())
     assert found.papers == (PaperValue("pine", 144, 0, pieces=48, waste=0, kept=96),)
     assert _shares(found, Kind.PAPER) == {"pine": (48, (32, 16))}
+    twice = Cut(cut.sources, (Use(0, root, 2),), ((robin, robin, wren, wren),), keep_from=16)
+    found_twice = cost_sheet(plan_of({"robin": 4, "wren": 2}, [twice]), Costs())
+    assert found_twice.papers == (PaperValue("pine", 288, 0, pieces=96, waste=0, kept=192),)
     scrap = Cut(cut.sources, cut.uses, cut.kinds, keep_from=17)
     found = cost_sheet(plan_of({"robin": 2, "wren": 1}, [scrap]), Costs())
     assert found.papers == (PaperValue("pine", 144, 0, pieces=48, waste=96, kept=0),)

@@ -37,6 +37,8 @@ def test_prices_are_read_as_people_write_them(said: str | int | Decimal, cents: 
         Decimal("1e999999999"),
         Decimal("nan"),
         "12345678901",
+        "$ 2 $",
+        "€ 2 $",
         "٣",
     ],
 )

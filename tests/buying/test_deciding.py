@@ -114,7 +114,20 @@ def test_the_check_sees_a_purchase_that_does_not_add_up() -> None:
     assert "new sheets" in wrongs(case, decision, {some: good.brought[some] + 1})
     line = replace(good.lines[0].offer, cents=0)
     assert "nobody sells" in wrongs(case, replace(decision, purchase=replace(good, lines=(Bought(line, 1),))))
+    nothing = replace(good, lines=(Bought(good.lines[0].offer, 0), *good.lines))
+    assert "is bought 0 times" in wrongs(case, replace(decision, purchase=nothing))
+    posted = replace(good, postage=good.postage + 1)
+    assert "is said to cost" in wrongs(case, replace(decision, purchase=posted))
     assert "bound says otherwise" in wrongs(case, replace(decision, purchase=replace(good, bound=good.bound - 1)))
+
+
+def test_the_check_sees_more_bought_than_there_are() -> None:
+    last = Offer("the last pack", 100, ((ware(0, (6, 6)), 2),), "near", limit=1)
+    case = Case((((6, 6),),), ((),), (((3, 6, 4),),), (last,), (("near", 0),))
+    decision = decided(case)
+    assert wrongs(case, decision) == ""
+    two = replace(decision.purchase, lines=(Bought(decision.purchase.lines[0].offer, 2),))
+    assert "is bought 2 times, and there are 1" in wrongs(case, replace(decision, purchase=two))
 
 
 @pytest.mark.parametrize("seed", range(6))
