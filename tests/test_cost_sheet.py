@@ -11,6 +11,7 @@ from cost_plans import INCH, Cut, at_hand, buy, grid, piece, plan_of, random_pla
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nesting.cost.paper import sheet_worth
 from nesting.cost.sheet import cost_sheet
 from nesting.cost.values import CostSheet, DesignCost, Kind, PaperValue
 from nesting.cutting.passes import What
@@ -18,7 +19,7 @@ from nesting.describe.costs import Adhesive, Costs, DesignCosts, Measure, NamedR
 from nesting.describe.designs import Outline
 from nesting.lengths import TICKS_PER_MM, inches
 from nesting.packing.layout import PiecePart, Use, leaves
-from nesting.pieces.supply import SourceKind
+from nesting.pieces.supply import Source, SourceKind
 from nesting.plan import Plan
 
 METRE = 1000 * TICKS_PER_MM
@@ -83,6 +84,15 @@ def test_paper_from_the_drawer_costs_no_cash_and_is_valued_like_new_paper() -> N
     assert found.papers == (PaperValue("pine", 0, 4 * 24 // 2, pieces=48, waste=0, kept=0),)
     whole = Cut((at_hand("pine", 12, 12),), (Use(0, PiecePart(12 * INCH, 12 * INCH, 0), 1),), (tag,), sold)
     assert cost_sheet(plan_of({"robin": 4}, [whole]), Costs()).at_hand == 144
+
+
+def test_paper_at_hand_counts_as_the_cheapest_new_paper_and_a_cut_out_of_a_piece_as_nothing() -> None:
+    sold = [(sheet(12, 12), Fraction(200)), (sheet(12, 12), Fraction(144)), (sheet(6, 6), Fraction(72))]
+    assert sheet_worth(at_hand("pine", 12, 12), sold) == 144
+    assert sheet_worth(at_hand("pine", 6, 6), sold) == 72
+    assert sheet_worth(at_hand("pine", 4, 6), sold) == 24
+    for kind in (SourceKind.CENTRE, SourceKind.CUT_OUT):
+        assert sheet_worth(Source(kind, "pine", sheet(4, 6), None, 1), sold) == 0
 
 
 def test_a_paper_without_a_price_is_named_and_the_cash_is_not_made_up() -> None:

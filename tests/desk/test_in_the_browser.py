@@ -65,6 +65,11 @@ def planned(page: Page) -> None:
     page.wait_for_selector("a[href='/packet'].button, a[href='/cut'].button")
 
 
+IDS_TWICE = """
+Array.from(document.querySelectorAll("[id]"), one => one.id).filter((name, at, all) => all.indexOf(name) !== at)
+"""
+
+
 def test_a_newcomer_makes_a_card_a_batch_and_a_packet(browser: Browser, tmp_path: Path) -> None:
     """From an empty folder, without touching a file."""
     folder = tmp_path / "first"
@@ -334,6 +339,7 @@ def test_every_page_is_open_to_all(browser: Browser, tmp_path: Path, scheme: str
                 for one in result.response["violations"]
                 if one["impact"] in ("serious", "critical")
             ]
+            wrong += [(address, f"{name} twice") for name in page.evaluate(IDS_TWICE)]
             if size:
                 wide = page.evaluate("document.documentElement.scrollWidth")
                 boxes = page.locator(PRESSED).evaluate_all(
