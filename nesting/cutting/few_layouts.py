@@ -2,7 +2,9 @@
 
 In: the uses of one paper, other layouts found on the way, the ways of work. Out: uses that cut exactly the same pieces
 from exactly as many sheets of each kind. The fact of the trade: every layout is a job of its own, every size on it a
-setting, and what a layout loses against the fullest one must come out of what the sheets have to spare.
+setting, and what a layout loses against the fullest one must come out of what the sheets have to spare. More layouts
+are made to measure at the prices of a linear program (column generation: Gilmore & Gomory 1961, Operations Research 9,
+849-859) until none is less work for what it gives.
 """
 
 from __future__ import annotations
@@ -12,17 +14,19 @@ from dataclasses import dataclass
 
 from nesting.cutting.layout_work import Work, work_of
 from nesting.cutting.passes import WaysOfWork
+from nesting.cutting.sure_layouts import Costs, SureLayouts
 from nesting.cutting.trim import counts_of, without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.layout import PackingTask, Use
-from nesting.packing.master import Column, Master, few_layouts
+from nesting.packing.master import Column, Master, Prices, few_layouts
 from nesting.packing.plain import plain_layouts
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import free_node
 
-ROUNDS = 50, 100  # layouts to choose from: few first, since a good choice among few is soon found
+ROUNDS = (40, 20), (100, 5)  # layouts to choose from, nodes of the search: few first, since a good choice is soon found
 MOST_PLAIN = 80  # of these, strips from edge to edge
-NODES = 5  # of each search: most good choices are found at its first
+SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
+FULLEST = 4096  # seconds for what would fill a sheet, paid on top where layouts lose too much
 SCALE = 1 << 20  # what a sheet is worth in whole prices, about
 Counts = tuple[int, ...]
 
@@ -36,13 +40,22 @@ def with_fewer_layouts(
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    """A layout, what it gives, what it loses against the best sheets, the work it is, copies at the start."""
+    """A layout, what it gives, how often it can be used, the work it is, copies at the start."""
 
     use: Use
     counts: Counts
-    loss: int
+    most: int
     work: Work
     copies: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Limit:
+    """What pieces and sheets are worth in whole numbers; a layout that loses more than `slack` cannot be used."""
+
+    pieces: list[int]
+    sheets: dict[int, int]
+    slack: int
 
 
 class _Choosing:
@@ -71,43 +84,100 @@ class _Choosing:
         for sheet in self._sheets:
             known += self._plain(ready, sheet, prices, sheet_prices[sheet] - slack)
         known += [trimmed for use in known if (trimmed := with_trim(self._task, use, self._ways)) is not None]
-        layouts = list(dict.fromkeys(known))
-        found = []
-        for use, work in zip(layouts, work_of(self._task, layouts, self._ways), strict=True):
-            counts = self._counts(use)
-            loss = sheet_prices[use.sheet] - _dot(counts, prices)
-            if loss <= slack or use in self._copies:
-                found.append(_Candidate(use, counts, loss, work, self._copies.get(use, 0)))
-        found.sort(key=lambda one: (one.copies == 0, one.loss + one.work.once * SCALE // 1000))
+        limit = _Limit(prices, sheet_prices, slack)
+        found = self._candidates(list(dict.fromkeys(known)), limit)
+        found = self._ranked([*found, *self._sure(ready, found, limit)])
         times = [one.copies for one in found]
-        for most in ROUNDS:
+        for most, nodes in ROUNDS:
             used = [place for place, copies in enumerate(times) if copies]
             others = [place for place, copies in enumerate(times) if not copies]
             some = [*used, *others[: max(0, most - len(used))]]
-            chosen = self._choose([found[place] for place in some], [times[place] for place in some], slack)
+            chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
             for place, copies in zip(some, chosen, strict=True):
                 times[place] = copies
         changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
         exact = without_surplus(self._task, changed, self._needs)
         return exact if all(any(self._counts(use)) for use in exact) else self._given
 
-    def _choose(self, some: list[_Candidate], start: list[int], slack: int) -> list[int]:
+    def _choose(self, some: list[_Candidate], start: list[int], nodes: int) -> list[int]:
         """How often to use each of these, at first so often; the solver's word for it is checked."""
         times = few_layouts(
             self._needs,
             list(self._sheets.values()),
             [Column(self._places[one.use.sheet], one.counts, free_node(0, 0)) for one in some],
-            [max(least, self._most(one, slack)) for one, least in zip(some, start, strict=True)],
+            [one.most for one in some],
             [(one.work.once, one.work.each, one.work.sizes) for one in some],
             self._ways.seconds_per_setting,
             start,
-            NODES,
+            nodes,
         )
         left, short = dict(self._sheets), list(self._needs)
         for one, copies in zip(some, times, strict=True):
             left[one.use.sheet] -= copies
             short = [need - copies * each for need, each in zip(short, one.counts, strict=True)]
         return start if any(left.values()) or max(short, default=0) > 0 else times
+
+    def _candidates(self, uses: Sequence[Use], limit: _Limit) -> list[_Candidate]:
+        """Those of the layouts that can be used."""
+        found = []
+        for use, work in zip(uses, work_of(self._task, uses, self._ways), strict=True):
+            counts = self._counts(use)
+            loss = limit.sheets[use.sheet] - _dot(counts, limit.pieces)
+            copies = self._copies.get(use, 0)
+            if loss <= limit.slack or copies:
+                most = max(copies, self._most(counts, use.sheet, loss, limit.slack))
+                found.append(_Candidate(use, counts, most, work, copies))
+        return found
+
+    def _least_work(self, found: Sequence[_Candidate]) -> Master:
+        """The linear program for the least work with the sheets that are taken."""
+        master = Master(self._needs, [[(0, taken)] for taken in self._sheets.values()], [1e6] * len(self._needs))
+        for one in found:
+            self._add(master, one)
+        return master
+
+    def _add(self, master: Master, one: _Candidate) -> None:
+        master.add(Column(self._places[one.use.sheet], one.counts, free_node(0, 0)), float(one.work.each))
+
+    def _sure(self, ready: Stock, start: list[_Candidate], limit: _Limit) -> list[_Candidate]:
+        """More layouts, made to measure: less work for what they give than those there are (column generation)."""
+        master = self._least_work(start)
+        known, added = {one.use for one in start}, list[_Candidate]()
+        ways = self._ways
+        costs = Costs(SCALE * ways.seconds_per_stroke // ways.deep, SCALE * ways.seconds_per_measure, ways.square_first)
+        for source in ready.sources:
+            sheets = [sheet for sheet in source.kinds if sheet in self._sheets]
+            search, full = SureLayouts(source, ways.least_trim), 0
+            for _ in range(min(SURE_ROUNDS, SURE_CELLS // search.cells) if sheets else 0):
+                solved = master.solve()
+                prices = [round(p * SCALE) + full * q for p, q in zip(solved.pieces, limit.pieces, strict=True)]
+                nodes = search.best(prices, costs)
+                uses = [use for sheet in sheets for node in nodes if (use := ready.use(sheet, node)) is not None]
+                fresh = self._candidates([use for use in uses if use not in known], limit)
+                better = [one for one in fresh if self._extra(one, solved) < -0.5]
+                if not better:
+                    if full >= FULLEST:
+                        break
+                    full = full * 4 or 64
+                for one in better:
+                    known.add(one.use)
+                    self._add(master, one)
+                added += better
+        return added
+
+    def _extra(self, one: _Candidate, solved: Prices) -> float:
+        """How much more work a layout is than what it gives is worth: seconds."""
+        gives = sum(count * price for count, price in zip(one.counts, solved.pieces, strict=True))
+        return one.work.each + solved.sheets[self._places[one.use.sheet]] - gives
+
+    def _ranked(self, found: list[_Candidate]) -> list[_Candidate]:
+        """Those in use first, then those that are the least work for what they give."""
+        solved = self._least_work(found).solve()
+
+        def extra(one: _Candidate) -> int:
+            return round(self._extra(one, solved)) + one.work.once // one.most
+
+        return sorted(found, key=lambda one: (one.copies == 0, extra(one)))
 
     def _counts(self, use: Use) -> Counts:
         return counts_of(use.root, len(self._task.pieces))
@@ -130,11 +200,11 @@ class _Choosing:
                 return [use for use in uses if use is not None]
         return []
 
-    def _most(self, one: _Candidate, slack: int) -> int:
+    def _most(self, counts: Counts, sheet: int, loss: int, slack: int) -> int:
         """How often a layout can be used: not more than is needed, nor than what the sheets have to spare allows."""
-        needed = [-(-need // count) for need, count in zip(self._needs, one.counts, strict=True) if count]
-        most = min(max(needed, default=0), self._sheets[one.use.sheet])
-        return min(most, slack // one.loss) if one.loss > 0 else most
+        needed = [-(-need // count) for need, count in zip(self._needs, counts, strict=True) if count]
+        most = min(max(needed, default=1), self._sheets[sheet])
+        return max(1, min(most, slack // loss)) if loss > 0 else most
 
 
 def _dot(counts: Sequence[int], prices: Sequence[int]) -> int:

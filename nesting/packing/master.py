@@ -53,10 +53,10 @@ class Master:
         self._model = _model(needs, tiers, missing, whole=False)
         self._fixed = len(needs) + sum(len(some) for some in tiers)
 
-    def add(self, column: Column) -> None:
-        """Let a column be used."""
+    def add(self, column: Column, cost: float = 0.0) -> None:
+        """Let a column be used; `cost`: of each use, the sheet apart."""
         self.columns.append(column)
-        _add_column(self._model, self.kinds, column)
+        _add_column(self._model, self.kinds, column, cost=cost)
 
     def solve(self) -> Prices:
         """Solve the linear program as it stands."""
@@ -215,10 +215,10 @@ def _model(
     return model
 
 
-def _add_column(model: highspy.Highs, kinds: int, column: Column, *, whole: bool = False) -> None:
+def _add_column(model: highspy.Highs, kinds: int, column: Column, *, whole: bool = False, cost: float = 0.0) -> None:
     entries = [(kind, float(count)) for kind, count in enumerate(column.counts) if count]
     number = model.getNumCol()
-    model.addCol(0.0, 0.0, highspy.kHighsInf, len(entries) + 1, *_entries([*entries, (kinds + column.source, -1.0)]))
+    model.addCol(cost, 0.0, highspy.kHighsInf, len(entries) + 1, *_entries([*entries, (kinds + column.source, -1.0)]))
     if whole:
         model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from cut_plans import random_plan
 
+from nesting.cutting import few_layouts
 from nesting.cutting.doubt import doubtful
 from nesting.cutting.few_layouts import with_fewer_layouts
 from nesting.cutting.parts import Parts, letters
@@ -123,3 +125,20 @@ def test_the_choice_takes_the_same_sheets_and_cuts_the_same_pieces() -> None:
             fewer += len(uses) < len(answer.uses)
             assert uses == with_fewer_layouts(task, answer.uses, answer.pool, WAYS)
     assert fewer
+
+
+def test_layouts_made_to_measure_leave_fewer_pieces_in_doubt(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes = (16, 64, 80, False), (60, 10, 20, False), (28, 28, 20, False), (84, 30, 20, True), (60, 60, 20, True)
+    kinds = tuple(PieceKind(wide, high, need, (Allowed(0, turn),)) for wide, high, need, turn in sizes)
+    task = PackingTask(kinds, (SheetKind(192, 192),))
+    answer = solve(task, effort=Effort.QUICK)
+
+    def in_doubt() -> int:
+        uses = with_fewer_layouts(task, answer.uses, answer.pool, WAYS)
+        assert check(task, replace(answer, uses=uses)) == ()
+        parts = Parts(task, WAYS, letters(task, uses))
+        return sum(use.copies * doubtful(parts, parts.add_layout(use)) for use in uses)
+
+    found = in_doubt()
+    monkeypatch.setattr(few_layouts, "SURE_ROUNDS", 0)
+    assert found < in_doubt()
