@@ -113,7 +113,10 @@ def test_eight_papers_have_room_on_one_cover() -> None:
 def test_what_is_cut_out_of_mats_first_is_said_with_the_paper_and_among_the_cautions() -> None:
     pages = [words_of(page) for page in pages_of("winter_window", LETTER)]
     spruce = [words for words in pages if words[:1] == ["spruce"]]
-    assert all("knife first: layout 4" in " ".join(words) for words in spruce)
+    plan = plan_of("winter_window")
+    (paper,) = [one for one in plan.papers if one.paper.name == "spruce"]
+    (number,) = [n for n, use in enumerate(paper.uses, 1) if paper.packing.sources[use.sheet].kind.from_a_piece]
+    assert all(f"knife first: layout {number}" in " ".join(words) for words in spruce)
     (cautions,) = [" ".join(words) for words in pages if words[:1] == ["Cautions"]]
     assert "Before gluing, cut 1 centre of 4 x 4 in out of" in cautions
 
