@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import random
 import shutil
 import signal
 import subprocess
@@ -27,6 +28,7 @@ from results import add_row, table
 
 DEMOS = Path(__file__).parent.parent / "demo_projects"
 BUSY = 3.0  # processor seconds, after which a search is certainly under way
+KILLS = 20  # at random moments of one run
 SECONDS = 600  # of the processor; then the command is ended and counts as endless
 LIMIT = "import resource, sys; resource.setrlimit(resource.{}, ({}, {})); "
 START = "import sys; from nesting.command_line import main; main(sys.argv[1:])"
@@ -223,6 +225,43 @@ def killed(folder: Path) -> Ended:
     return Ended(0, "the next run plans as if nothing had been", done.seconds, done.megabytes)
 
 
+def killed_anywhen(folder: Path) -> Ended:
+    """Kill -9 at random moments from the first to after the last, over the plan of fewer pieces that stood there.
+
+    All of the former plan must stand there then or all of the new one; and the next run plans as if nothing had been.
+    """
+    chance, list_file = random.Random(1), demo(folder) / "kit.csv"
+    text = list_file.read_bytes()
+    list_file.write_bytes(text.rstrip().rpartition(b"\n")[0] + b"\n")
+    words, out = ["plan", str(folder), "--effort", "quick"], folder.parent / "said"
+    command(folder, words)
+    former = contents(folder / "plan")
+    list_file.write_bytes(text)
+    start = time.monotonic()
+    done = command(folder, words)
+    lasts, wanted, struck_down = time.monotonic() - start, contents(folder / "plan"), 0
+    for _ in range(KILLS):
+        shutil.rmtree(folder / "plan")
+        (folder / "plan").mkdir()
+        for name, data in former.items():
+            (folder / "plan" / name).write_bytes(data)
+        started = begin(out, words)
+        time.sleep(chance.uniform(0, 1.2 * lasts))
+        os.kill(started.pid, signal.SIGKILL)  # it may have ended, and is not waited for yet
+        struck_down += ended(started, out).code != 0
+        if contents(folder / "plan") not in (former, wanted):
+            raise AssertionError("a plan that is half the former and half the new")
+    again = command(folder, words)
+    if again.code or contents(folder / "plan") != wanted or parts_left(folder):
+        raise AssertionError(f"after the last kill: {again.said[-300:]} {parts_left(folder)}")
+    return Ended(0, f"{struck_down} of {KILLS} runs killed; a whole plan each time", done.seconds, done.megabytes)
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """The files of a plan's folder; what a killed run was still filling has a name with a dot."""
+    return {path.name: path.read_bytes() for path in folder.iterdir() if not path.name.startswith(".")}
+
+
 def used_by(number: int) -> float:
     """Processor seconds of a program that runs; OSError where this system does not tell."""
     cells = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()
@@ -280,6 +319,7 @@ PLANNED: dict[str, Callable[[Path], Ended]] = {
     "names: formulas, paths, devices, tags": names,
     "Ctrl-C": interrupted,
     "kill -9": killed,
+    "kill -9 at any moment": killed_anywhen,
     "a clock that runs backwards": backwards,
     "two runs in one folder": two_runs,
 }
