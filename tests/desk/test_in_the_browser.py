@@ -97,7 +97,8 @@ def test_a_newcomer_makes_a_card_a_batch_and_a_packet(browser: Browser, tmp_path
         page.keyboard.type("rose")
         page.wait_for_selector("#drawing [data-part=frame]")
         page.get_by_role("button", name="Save").click()
-        page.wait_for_load_state()
+        page.get_by_text("Saved.", exact=True).wait_for()  # the page is shown anew, with the row as it was saved
+        assert not page.evaluate("rowsDirty(document.querySelector('form[data-check]'))")
         page.get_by_role("link", name="Table", exact=True).click()
         count = page.get_by_label("how many of thank you")
         count.fill("8")
@@ -112,6 +113,32 @@ def test_a_newcomer_makes_a_card_a_batch_and_a_packet(browser: Browser, tmp_path
     assert {line.design: line.count for line in project.batch} == {"autumn": 20, "thank you": 9}
     (part,) = project.design("thank you").parts
     assert (part.name, part.paper) == ("frame", "rose")
+
+
+@pytest.mark.parametrize("on_the_way", [True, False])
+def test_whoever_saves_and_leaves_at_once_is_not_asked_and_loses_nothing(
+    browser: Browser, tmp_path: Path, on_the_way: bool
+) -> None:
+    """on_the_way: the answer to the save comes after the link is pressed, not before."""
+    folder = starter(tmp_path / "p")
+    with served(folder) as desk, at_the_desk(browser, desk.address) as page:
+        page.on("dialog", lambda asked: pytest.fail(asked.message))
+        page.goto(page.url + "card/autumn")
+        page.get_by_role("button", name="Add a part").click()
+        page.keyboard.type("inlay")
+        page.keyboard.press("Tab")
+        page.keyboard.type("front")
+        page.keyboard.press("Tab")
+        page.keyboard.type("cream")
+        page.wait_for_selector("#drawing [data-part=inlay]")
+        leave = "document.querySelector('a[href=\"/\"]').click()"
+        if on_the_way:
+            page.evaluate(f"document.querySelector('[data-save]').click(); {leave}")
+        else:
+            page.evaluate(f"save(document.querySelector('form[data-check]')).then(() => {leave})")
+        page.wait_for_url(desk.address.rsplit("/", 1)[0] + "/")
+        planned(page)
+    assert "inlay" in [part.name for part in read_project(folder).design("autumn").parts]
 
 
 def test_the_drawing_follows_what_is_typed_and_mistakes_stand_at_their_fields(browser: Browser, tmp_path: Path) -> None:

@@ -230,10 +230,13 @@ async function save(form, over = false) {
     if (code !== 200) return showProblems(form, data.problems.map((what) => ({ what, todo: "", subject: "" })));
     const rows = edit.rows !== undefined;
     settle(form, data);
+    if (form.dataset.then || rows) leaving = true; // what is saved needs no question at the door
     if (form.dataset.then) return location.assign(form.dataset.then + encodeURIComponent(edit.fields.to ?? edit.name));
-    if (rows && !away) return location.reload();
+    const said = data.problems.length ? "Saved, with something to mend." : "Saved.";
+    if (rows) sessionStorage.setItem("saved", JSON.stringify([form.dataset.form, form.dataset.name, said]));
+    if (rows) return away || location.reload();
     const words = $(".saved", form);
-    if (words) words.textContent = data.problems.length ? "Saved, with something to mend." : "Saved.";
+    if (words) words.textContent = said;
     if (!("instant" in form.dataset)) showProblems(form, data.problems);
   } catch (wrong) {
     notice("The desk does not answer; nothing was saved.");
@@ -253,7 +256,10 @@ function both(form, html) {
 }
 
 let away = false; // somebody is on the way to another page
-document.addEventListener("click", (event) => { if (event.target.closest("a[href]")) away = true; }, true);
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("a[href]");
+  if (link && !link.download && !link.target && !event.ctrlKey && !event.metaKey && !event.shiftKey) away = true;
+}, true);
 
 let leaving = false;
 addEventListener("beforeunload", (event) => {
@@ -262,8 +268,12 @@ addEventListener("beforeunload", (event) => {
   }
 });
 
+const [savedForm, savedName, savedWords] = JSON.parse(sessionStorage.getItem("saved") ?? "[]");
+sessionStorage.removeItem("saved");
+
 for (const form of $$("form[data-form]")) {
   first(form);
+  if (form.dataset.form === savedForm && form.dataset.name === savedName) $(".saved", form).textContent = savedWords;
   form.addEventListener("input", () => {
     if ($(".saved", form)) $(".saved", form).textContent = "";
     if ("instant" in form.dataset) soon(form, () => saveIfRight(form), 200);
