@@ -61,9 +61,14 @@ class Columns:
 
     def add(self, source: int, node: Node) -> bool:
         """Add a layout unless its like is there or the trimmer cannot cut it; also as far as it is needed at all."""
-        added = self._add(source, node)
+        added = self._takes(source, node) and self._add(source, node)
         kept = without_surplus(node, list(self.needs))
         return self._add(source, kept) or added
+
+    def _takes(self, source: int, node: Node) -> bool:
+        """Whether every paper of a source takes all pieces of a layout: papers are alike as to what is needed alone."""
+        papers = {self.stock.task.sheets[kind].paper for kind in self.stock.sources[source].kinds}
+        return len(papers) == 1 or all(self.needs[kind] for kind in items_of(node))
 
     def _add(self, source: int, node: Node) -> bool:
         counts = [0] * len(self.needs)
