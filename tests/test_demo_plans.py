@@ -14,12 +14,10 @@ from nesting.cutting.passes import Order
 from nesting.cutting.replay import replay
 from nesting.cutting.sequence import order_cuts
 from nesting.describe.papers import PrintDirection
-from nesting.describe.project_file import read_project
 from nesting.packing.check import check
 from nesting.packing.layout import Outcome, PiecePart, cost_of, leaves
 from nesting.packing.portfolio import rectpack_best
 from nesting.pieces.supply import SourceKind
-from nesting.plan import make_plan
 from nesting.reports.plan_data import plan_data, schema
 from nesting.reports.plan_terminal import show_detail, show_plan
 
@@ -113,8 +111,3 @@ def test_the_terminal_shows_what_is_expected(name: str, rewrite: bool) -> None:
         expected.write_text(text, "utf-8")
     assert max(len(line) for line in text.splitlines()) <= 80
     assert text == expected.read_text("utf-8")
-
-
-def test_the_same_project_gives_the_same_plan(name: str) -> None:
-    again = make_plan(read_project(DEMOS / name))
-    assert plan_data(again) == plan_data(plan_of(name))

@@ -36,6 +36,7 @@ def workers() -> Iterator[Executor]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_processes_find_the_very_same_plan(name: str, workers: Executor) -> None:
+    """The same project gives the same plan, whoever makes it and in how many processes."""
     assert make_plan(read_project(DEMOS / name), hands=Hands(workers, 2, after=0)) == plan_of(name)
 
 

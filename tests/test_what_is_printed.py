@@ -149,14 +149,16 @@ def test_nothing_is_coloured_when_piped_and_all_fits_80_columns(
     monkeypatch.setattr("nesting.plan.make_plan", lambda *_, **__: plan_of(name))
     write_plan(plan_of(name), here / name / "plan", maps=False)
     coloured = False
-    for words in looks(name):
-        result = CliRunner().invoke(main, words, catch_exceptions=False)
-        assert result.exit_code in ((1,) if "nowhere" in words else (0, 3)), (words, result.output)
-        assert "\x1b" not in result.output, words
+    for number, words in enumerate(looks(name)):
+        piped: list[str] = []
+        if number % 2 == NAMES.index(name) % 2:  # each command for half of the demos
+            result = CliRunner().invoke(main, words, catch_exceptions=False)
+            assert result.exit_code in ((1,) if "nowhere" in words else (0, 3)), (words, result.output)
+            assert "\x1b" not in result.output, words
+            piped = result.output.splitlines()
         with terminal(monkeypatch) as seen, contextlib.suppress(SystemExit):
             main(words, standalone_mode=False)
         shown = seen.getvalue()
         coloured |= b"\x1b[1m" in shown
-        wide = [line for line in (*result.output.splitlines(), *lines_of(shown)) if cell_len(line) > 80]
-        assert wide == [], words
+        assert [line for line in (*piped, *lines_of(shown)) if cell_len(line) > 80] == [], words
     assert coloured  # the terminal was one

@@ -12,7 +12,7 @@ from nesting.packing.check import check
 from nesting.packing.layout import Answer, Outcome, PackingTask, SheetKind, cost_of, sheets_of
 from nesting.packing.solve import Effort, solve
 
-TRIES = 3  # interruptions of one search
+TRIES = 1  # interruptions of one search, besides the first and the last moment
 
 
 def shortfall(task: PackingTask, answer: Answer) -> tuple[int, int, int]:
@@ -22,7 +22,7 @@ def shortfall(task: PackingTask, answer: Answer) -> tuple[int, int, int]:
     return area, cost_of(task, answer.uses), sheets_of(answer.uses)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(6))
 def test_more_effort_is_never_worse(seed: int) -> None:
     task = random_task(seed, ruled=seed % 2 == 1, kinds=4 + seed % 3, need=6)
     answers = [solve(task, effort=effort) for effort in Effort]
@@ -49,7 +49,7 @@ def hard(seed: int) -> PackingTask:
     return PackingTask(task.pieces, (SheetKind(190, 160, 0), SheetKind(120, 130, 1)), task.rules)
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", range(4))
 def test_stopped_anywhere_it_gives_a_plan_that_holds_and_says_so(seed: int) -> None:
     task, asked, chance = hard(seed), list[int](), random.Random(seed)
     whole = solve(task, stop=ending_at(10**9, asked))

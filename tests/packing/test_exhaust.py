@@ -148,7 +148,7 @@ def test_sheets_without_end_for_nothing_are_not_tried() -> None:
     assert exhaust(ready, columns, 1000, Steps(100_000)).verdict is Verdict.UNKNOWN
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_all_largest_sets_near_the_best_are_found_and_no_others(seed: int) -> None:
     task = tiny_job(seed)
     needs = [piece.need for piece in task.pieces]
