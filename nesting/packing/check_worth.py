@@ -92,6 +92,7 @@ def _grid_of(task: PackingTask, sheet: SheetKind, prices: Sequence[int], needs: 
             held // unit,
             None if longest is None else longest // unit,
             None if setting is None else setting // unit,
+            few=rules.most_turns is not None,
         )
         if max(len(grid.xs), len(grid.ys)) <= MOST_STATES:
             return grid
@@ -120,9 +121,10 @@ class _Grid:
     """The sizes that parts can have, and the pairs of parts that a cut can give, each way."""
 
     def __init__(
-        self, items: list[_Item], size: tuple[int, int], held: int, longest: int | None, setting: int | None
+        self, items: list[_Item], size: tuple[int, int], held: int, longest: int | None, setting: int | None, few: bool
     ) -> None:
         self.items, self.held = items, held
+        self.every = few or held > 0  # a strip that no turn is left to trim must be as wide as what lies in it
         self.longest = max(size) if longest is None else longest
         self.setting = max(size) if setting is None else setting
         self.xs, self.x_pairs = self._sizes(size[0], [(item.width, item.count) for item in items])
@@ -152,7 +154,7 @@ class _Grid:
                 found.add((part, rest))
             return found
 
-        todo = [whole, *points[1:]] if self.held else [whole]
+        todo = [whole, *points[1:]] if self.every else [whole]
         known: dict[int, set[tuple[int, int]]] = {}
         while todo:
             size = todo.pop()

@@ -55,18 +55,20 @@ def reachable(whole: int, parts: Iterable[tuple[int, int]]) -> Whole:
 
 
 def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: int = FAR, held: int = 0,
-         most: int = 1 << 30) -> Side | None:  # fmt: skip
+         every: bool = False, most: int = 1 << 30) -> Side | None:  # fmt: skip
     """The states along one axis for sheets as long as `wholes`; None if there are more than `most`.
 
     setting: of two parts one may be at most this long. held: parts shorter than this cannot be cut, so every sum
-    counts (0: all parts that hold a piece can be held).
+    counts (0: all parts that hold a piece can be held). every: all sums are states, since a part may have to be as wide
+    as what lies in it, where no turn is left to trim it.
     """
     largest = max(wholes)
     points = reachable(largest, [*parts, *([(held, largest)] if held else [])])
-    if held and len(points) > most:
+    every = every or held > 0
+    if every and len(points) > most:
         return None
     known: dict[int, Whole] = {}
-    todo = [*wholes, *(points[1:].tolist() if held else [])]
+    todo = [*wholes, *(points[1:].tolist() if every else [])]
     while todo:
         size = todo.pop()
         if size in known:

@@ -1,9 +1,10 @@
 """The most a sheet can be worth: against every cut at every position, published optima, and the independent checker."""
 
 import random
+from dataclasses import replace
 
 import pytest
-from tiny import most_worth, tiny_job
+from tiny import most_worth, most_worth_ruled, tiny_job
 
 from nesting.packing import check as checker
 from nesting.packing.check_worth import sheet_worths
@@ -65,6 +66,20 @@ def ruled_task(seed: int) -> PackingTask:
                      r.choice([None, 0, 1, 2, 3]))  # fmt: skip
     margins = Margins(*(r.choice([0, 0, 1, 2]) for _ in range(4)))
     return PackingTask(tuple(pieces), (SheetKind(r.randint(8, 24), r.randint(8, 24), margins=margins),), rules)
+
+
+@pytest.mark.parametrize("block", range(5))
+def test_within_a_trimmers_limits_too_the_value_is_that_of_every_cut(block: int) -> None:
+    """Finder and checker find by themselves what trying every cut finds; few turns, and none, among them."""
+    for seed in range(block * 40, block * 40 + 40):
+        task = ruled_task(seed)
+        pieces = tuple(replace(piece, block=None, need=30) for piece in task.pieces)
+        sheet = SheetKind(min(16, task.sheets[0].width), min(16, task.sheets[0].height))
+        task = replace(task, pieces=pieces, sheets=(sheet,))
+        prices = [random.Random(seed).randint(1, 5) * piece.width * piece.height for piece in pieces]
+        best = most_worth_ruled(task, sheet.width, sheet.height, tuple(prices))
+        assert (worth(task, prices) if stock(task).sources else 0) == best
+        assert sheet_worths(task, prices) == [best]
 
 
 @pytest.mark.parametrize("block", range(10))

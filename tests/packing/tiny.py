@@ -96,3 +96,31 @@ def most_worth(task: PackingTask, width: int, height: int, prices: Counts) -> in
         return max([best, *(worth(w, a) + worth(w, h - a - kerf) for a in range(1, h // 2 + 1))])
 
     return worth(width, height)
+
+
+def most_worth_ruled(task: PackingTask, width: int, height: int, prices: Counts) -> int:
+    """The same within a trimmer's limits and with at most so many turns; for pieces that are no blocks."""
+    rules, kerf = task.rules, task.rules.kerf
+
+    def cuts(long: int, wide: int) -> list[tuple[int, int]]:
+        if min(long, wide) < rules.narrowest_held or wide > (rules.longest_cut or wide):
+            return []
+        pairs = ((first, max(0, long - first - kerf)) for first in range(1, long))
+        return [pair for pair in pairs if min(pair) <= (rules.largest_setting or long)]
+
+    @cache
+    def worth(w: int, h: int, across: bool, turns: int) -> int:
+        """Cut in one direction first; -1 where more turns were made than may be."""
+        if turns < 0 or not w or not h:
+            return min(turns, 0)
+        best = max(0, worth(w, h, not across, turns - 1))
+        for piece, price in zip(task.pieces, prices, strict=True):
+            sizes = [(piece.width, piece.height), (piece.height, piece.width)][: 1 + piece.allowed[0].may_turn]
+            best = max(best, price if (w, h) in sizes else 0)
+        for a, b in cuts(w, h) if across else cuts(h, w):
+            first, second = ((a, h), (b, h)) if across else ((w, a), (w, b))
+            best = max(best, worth(*first, across, turns) + worth(*second, across, turns))
+        return best
+
+    turns = 2 * (width + height) if rules.most_turns is None else rules.most_turns
+    return max(worth(width, height, across, turns) for across in (True, False))
