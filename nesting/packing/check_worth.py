@@ -146,13 +146,13 @@ class _Grid:
             return points[bisect.bisect_right(points, size) - 1]
 
         def pairs(size: int) -> set[tuple[int, int]]:
-            found = set()
+            found: set[tuple[int, int]] = set()
+            ends = (size, min(size, self.longest))  # a part beyond the longest cut cannot be cut the other way
             for part in points[1 : bisect.bisect_right(points, min(size // 2, self.setting))]:
-                rest = below(size - part)
-                if not self.held:
-                    part = below(size - rest if rest <= self.setting else min(size - rest, self.setting))
-                found.add((part, rest))
-            return found
+                for rest in {below(min(size - part, end)) for end in ends}:
+                    room = size - rest if rest <= self.setting else min(size - rest, self.setting)
+                    found.update((part if self.held else below(min(room, end)), rest) for end in ends)
+            return {pair for pair in found if all(pair)}
 
         todo = [whole, *points[1:]] if self.every else [whole]
         known: dict[int, set[tuple[int, int]]] = {}
@@ -160,7 +160,7 @@ class _Grid:
             size = todo.pop()
             if size > 0 and size not in known and len(known) <= 2 * MOST_STATES:
                 known[size] = pairs(size)
-                todo += [below(size), *(part for pair in known[size] for part in pair)]
+                todo += [below(size), below(min(size, self.longest)), *(part for pair in known[size] for part in pair)]
         sizes = sorted(known)
         at = {size: index for index, size in enumerate(sizes)}
         if len(sizes) > MOST_STATES:

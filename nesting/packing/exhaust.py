@@ -198,7 +198,7 @@ class Ways:
     def _allowed(self, left: Steps) -> dict[State, int]:
         """The parts that matter, and how much each may lose."""
         allowed = np.full(self.values.shape, -1, dtype=np.int64)
-        allowed[self.root] = self.loss
+        allowed[self.root] = min(self.loss, int(self.values[self.root]))  # nobody loses more than all
         for i in range(self.root[0], -1, -1):
             for j in range(self.root[1], -1, -1):
                 loss, value = int(allowed[i, j]), int(self.values[i, j])

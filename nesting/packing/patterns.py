@@ -227,11 +227,14 @@ def patterns(sources: Sequence[Source], limits: Limits, needs: Sequence[int], mo
     """The table for sources that take the same items; None if a side has more than `most` states."""
     items = [item for item in sources[0].items if needs[item.kind] > 0]
     held = limits.held if any(min(item.width, item.height) < limits.held for item in items) else 0
-    every = limits.turns is not None
-    xs = side([source.width for source in sources], [(item.width, needs[item.kind]) for item in items],
-              setting=limits.setting, held=held, every=every, most=most)  # fmt: skip
-    ys = side([source.height for source in sources], [(item.height, needs[item.kind]) for item in items],
-              setting=limits.setting, held=held, every=every, most=most)  # fmt: skip
+
+    def states(wholes: list[int], parts: list[int]) -> Side | None:
+        counts = [(part, needs[item.kind]) for part, item in zip(parts, items, strict=True)]
+        return side(wholes, counts, setting=limits.setting, longest=limits.longest, held=held,
+                    every=limits.turns is not None, most=most)  # fmt: skip
+
+    xs = states([source.width for source in sources], [item.width for item in items])
+    ys = states([source.height for source in sources], [item.height for item in items])
     return None if xs is None or ys is None else Patterns(sources, limits, needs, xs, ys)
 
 

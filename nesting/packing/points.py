@@ -54,11 +54,12 @@ def reachable(whole: int, parts: Iterable[tuple[int, int]]) -> Whole:
     return np.flatnonzero(np.unpackbits(bits, bitorder="little")).astype(np.int64) * unit
 
 
-def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: int = FAR, held: int = 0,
-         every: bool = False, most: int = 1 << 30) -> Side | None:  # fmt: skip
+def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: int = FAR, longest: int = FAR,
+         held: int = 0, every: bool = False, most: int = 1 << 30) -> Side | None:  # fmt: skip
     """The states along one axis for sheets as long as `wholes`; None if there are more than `most`.
 
-    setting: of two parts one may be at most this long. held: parts shorter than this cannot be cut, so every sum
+    setting: of two parts one may be at most this long. longest: longer parts cannot be cut the other way, so that the
+    longest sum that can counts too. held: parts shorter than this cannot be cut, so every sum
     counts (0: all parts that hold a piece can be held). every: all sums are states, since a part may have to be as wide
     as what lies in it, where no turn is left to trim it.
     """
@@ -75,22 +76,33 @@ def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: in
             continue
         if len(known) >= most:
             return None
-        pairs = _pairs(size, points, setting, grow=not held)
+        pairs = _pairs(size, points, setting, longest, grow=not held)
         known[size] = pairs
-        below = int(points[np.searchsorted(points, size, side="right") - 1])
-        todo += [part for part in {below, *pairs.ravel().tolist()} if part and part not in known]
+        smaller = {int(_below(points, np.int64(min(size, end)))) for end in (FAR, longest)}
+        todo += [part for part in {*smaller, *pairs.ravel().tolist()} if part and part not in known]
     return _side(known)
 
 
-def _pairs(size: int, points: Whole, setting: int, *, grow: bool) -> Whole:
-    """Pairs of points that fit side by side, the first not above the second; with `grow` only the largest."""
-    first = points[1 : np.searchsorted(points, min(size // 2, setting), side="right")]
-    second = points[np.searchsorted(points, size - first, side="right") - 1]
-    if grow:
-        room = size - second
-        room = np.where(second > setting, np.minimum(room, setting), room)
-        first = points[np.searchsorted(points, room, side="right") - 1]
-    keys = np.unique((np.minimum(first, second) << 31) + np.maximum(first, second))
+def _below(points: Whole, sizes: Whole | np.int64) -> Whole:
+    """The largest points that fit."""
+    found: Whole = points[np.searchsorted(points, sizes, side="right") - 1]
+    return found
+
+
+def _pairs(size: int, points: Whole, setting: int, longest: int, *, grow: bool) -> Whole:
+    """Pairs of points that fit side by side, the first not above the second; with `grow` only the largest.
+
+    The largest of all, and the largest that can still be cut the other way.
+    """
+    small = points[1 : np.searchsorted(points, min(size // 2, setting), side="right")]
+    ends = (FAR, longest) if longest < size else (FAR,)
+    pairs = []
+    for second in (_below(points, np.minimum(size - small, end)) for end in ends):
+        room = np.where(second > setting, np.minimum(size - second, setting), size - second)
+        firsts = [_below(points, np.minimum(room, end)) for end in ends] if grow else [small]
+        pairs += [(np.minimum(first, second) << 31) + np.maximum(first, second) for first in firsts]
+    keys = np.unique(np.concatenate(pairs))
+    keys = keys[keys >> 31 > 0]  # nothing is shorter than the longest cut
     return np.stack([keys >> 31, keys & ((1 << 31) - 1)], axis=1)
 
 

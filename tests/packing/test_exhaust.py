@@ -134,6 +134,15 @@ def test_a_claim_to_have_tried_all_ways_is_tried_again() -> None:
     assert any("The bound claims 3000" in sentence for sentence in check(FEW, false))
 
 
+def test_a_cost_beyond_all_measure_is_met_at_once() -> None:
+    ready = stock(FEW)
+    columns = Columns(ready, 8 * PRECISION)
+    columns.run(fully=True)
+    cost = 300 * 1000  # what it may lose is more than a processor's word holds
+    assert (columns.slack(cost) or 0) > 1 << 63
+    assert exhaust(ready, columns, cost, Steps(100_000)).verdict is Verdict.FOUND
+
+
 def test_work_beyond_the_limit_is_left_undecided() -> None:
     ready = stock(FEW)
     columns = Columns(ready, PRECISION // 1000)

@@ -1,6 +1,7 @@
 """The most a sheet can be worth: against every cut at every position, published optima, and the independent checker."""
 
 import random
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -68,18 +69,43 @@ def ruled_task(seed: int) -> PackingTask:
     return PackingTask(tuple(pieces), (SheetKind(r.randint(8, 24), r.randint(8, 24), margins=margins),), rules)
 
 
-@pytest.mark.parametrize("block", range(5))
-def test_within_a_trimmers_limits_too_the_value_is_that_of_every_cut(block: int) -> None:
-    """Finder and checker find by themselves what trying every cut finds; few turns, and none, among them."""
-    for seed in range(block * 40, block * 40 + 40):
-        task = ruled_task(seed)
-        pieces = tuple(replace(piece, block=None, need=30) for piece in task.pieces)
-        sheet = SheetKind(min(16, task.sheets[0].width), min(16, task.sheets[0].height))
-        task = replace(task, pieces=pieces, sheets=(sheet,))
-        prices = [random.Random(seed).randint(1, 5) * piece.width * piece.height for piece in pieces]
-        best = most_worth_ruled(task, sheet.width, sheet.height, tuple(prices))
-        assert (worth(task, prices) if stock(task).sources else 0) == best
-        assert sheet_worths(task, prices) == [best]
+def long_task(seed: int) -> PackingTask:
+    """A sheet whose sides are mostly longer than the longest cut."""
+    r = random.Random(seed)
+    pieces = tuple(
+        PieceKind(r.randint(3, 11), r.randint(3, 11), 30, (Allowed(0, r.random() < 0.6),))
+        for _ in range(r.randint(2, 5))
+    )
+    sheet = SheetKind(r.randint(12, 20), r.randint(12, 20))
+    kerf, longest = r.choice([0, 0, 1]), r.randint(8, max(sheet.width, sheet.height) - 1)
+    rules = CutRules(kerf, longest, r.choice([None, None, r.randint(5, 12)]), r.choice([0, 0, 0, 2, 4]),
+                     r.choice([None, None, 2]))  # fmt: skip
+    return PackingTask(pieces, (sheet,), rules)
+
+
+def simple_task(seed: int) -> PackingTask:
+    """A ruled task on a sheet up to 16 x 16, without blocks and margins."""
+    task = ruled_task(seed)
+    pieces = tuple(replace(piece, block=None, need=30) for piece in task.pieces)
+    sheet = SheetKind(min(16, task.sheets[0].width), min(16, task.sheets[0].height))
+    return replace(task, pieces=pieces, sheets=(sheet,))
+
+
+# Found among many: a part just beyond the longest cut hides one within it; a strip as wide as what lies in it.
+@pytest.mark.parametrize(
+    ("made", "seed"),
+    [*((long_task, seed) for seed in (35, 190, *range(20))), *((simple_task, seed) for seed in range(100, 170))],
+)
+def test_within_a_trimmers_limits_too_the_value_is_that_of_every_cut(
+    made: Callable[[int], PackingTask], seed: int
+) -> None:
+    """Finder and checker find by themselves what trying every cut finds."""
+    task, chance = made(seed), random.Random(seed)
+    (sheet,) = task.sheets
+    prices = [chance.randint(1, 5) * piece.width * piece.height for piece in task.pieces]
+    best = most_worth_ruled(task, sheet.width, sheet.height, tuple(prices))
+    assert (worth(task, prices) if stock(task).sources else 0) == best
+    assert sheet_worths(task, prices) == [best]
 
 
 @pytest.mark.parametrize("block", range(10))
