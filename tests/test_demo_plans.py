@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from importlib.metadata import version
 
 import jsonschema
 import pytest
@@ -21,6 +22,7 @@ from nesting.pieces.supply import SourceKind
 from nesting.reports.plan_data import plan_data, schema
 from nesting.reports.plan_terminal import show_detail, show_plan
 
+OLD_SOLVER = tuple(map(int, version("highspy").split(".")[:2])) < (1, 16)
 pytestmark = pytest.mark.parametrize("name", NAMES)
 
 
@@ -100,6 +102,7 @@ def test_the_json_of_a_demo_is_what_the_schema_says(name: str) -> None:
     )
 
 
+@pytest.mark.skipif(OLD_SOLVER, reason="written with HiGHS 1.16; older ones find other layouts that are as good")
 def test_the_terminal_shows_what_is_expected(name: str, rewrite: bool) -> None:
     out = io.StringIO()
     console = Console(file=out, width=80, highlight=False)
