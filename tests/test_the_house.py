@@ -48,8 +48,10 @@ DOORS = {
 # Rooms that know less than their place allows.
 ONLY = {
     "nesting.packing.check": {
-        "nesting.packing.layout", "nesting.packing.check_bound", "nesting.packing.check_trimmer",
+        "nesting.packing.layout", "nesting.packing.check_bound", "nesting.packing.check_offcut",
+        "nesting.packing.check_trimmer",
     },
+    "nesting.packing.check_offcut": {"nesting.packing.layout", "nesting.packing.check_bound"},
     "nesting.packing.check_bound": {
         "nesting.packing.layout", "nesting.packing.check_worth", "nesting.packing.recheck",
     },

@@ -258,7 +258,7 @@ class _Group:
 
     def _stripped(self, answer: Answer) -> Answer:
         pool: tuple[Use, ...] = tuple(use for use in answer.pool if use.sheet < len(self.task.sheets))
-        return replace(answer, pool=pool)
+        return replace(answer, pool=pool, offcut=None)
 
     def _counts(self, answer: Answer) -> tuple[int, ...]:
         return tuple(sum(use.copies for use in answer.uses if use.sheet == kind) for _, kind, _ in self.kinds.wares)
@@ -271,4 +271,5 @@ def _under(task: PackingTask, answer: Answer, fresh: Answer) -> Answer:
     """An answer to a task with fewer sheets or other costs as one to this task, with the bound that was found here."""
     cost, sheets = cost_of(task, answer.uses), sheets_of(answer.uses)
     bound = replace(fresh.bound, cost=min(fresh.bound.cost, cost), sheets=min(fresh.bound.sheets, sheets))
-    return replace(answer, bound=bound, outcome=Outcome.PROVEN if bound.cost == cost else Outcome.OPEN)
+    outcome = Outcome.PROVEN if bound.cost == cost else Outcome.OPEN
+    return replace(answer, bound=bound, outcome=outcome, offcut=None)

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from nesting.packing.check_bound import verify_bound
+from nesting.packing.check_offcut import wrong_offcut
 from nesting.packing.check_trimmer import beyond_trimmer
 from nesting.packing.layout import (
     Answer,
@@ -82,6 +83,8 @@ def _wrong_claims(task: PackingTask, answer: Answer) -> Iterable[str]:
         if proof.cost < bound.cost or proof.sheets < bound.sheets:
             claim = f"The bound claims {bound.cost}, {bound.sheets} sheets;"
             yield f"{claim} {proof.how} gives {proof.cost}, {proof.sheets}."
+        if answer.offcut is not None:
+            yield from wrong_offcut(task, needs, cost, answer.offcut)
 
 
 # ---------------------------------------------------------------------------------------------- the layouts

@@ -216,10 +216,34 @@ class Bound:
 
 
 @dataclass(frozen=True, slots=True)
+class RuledOut:
+    """A piece of width x height, not turned, that no plan of an answer's cost cuts besides all others.
+
+    The bound is that of the task with this piece in addition, behind all others, and the kerf as its only rule.
+    """
+
+    width: int
+    height: int
+    bound: Bound
+
+
+@dataclass(frozen=True, slots=True)
+class OffcutBound:
+    """No plan that costs as much as the answer leaves a free part of more than `area`; and why.
+
+    Each larger size that a free part can have contains a piece that is ruled out.
+    """
+
+    area: int
+    ruled_out: tuple[RuledOut, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """Layouts and copies, how many of each piece kind are missing, how good it is, and the bound.
 
-    `pool` keeps other layouts that were found on the way, for those who choose among equally few sheets.
+    `pool` keeps other layouts that were found on the way, for those who choose among equally few sheets; `offcut`
+    bounds the largest free part, where it was asked for.
     """
 
     uses: tuple[Use, ...]
@@ -227,6 +251,7 @@ class Answer:
     outcome: Outcome
     bound: Bound
     pool: tuple[Use, ...] = ()
+    offcut: OffcutBound | None = None
 
 
 def cost_of(task: PackingTask, uses: tuple[Use, ...]) -> int:

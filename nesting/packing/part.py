@@ -37,7 +37,8 @@ LONGER = 5  # so many times as long is every way tried in the end as at first
 class Work:
     """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands.
 
-    joins: for each time that all ways are tried; rests: for the rests of all dives together.
+    joins: for each time that all ways are tried; rests: for the rests of all dives together; asking: to ask for
+    larger offcuts.
     """
 
     mending: int
@@ -46,6 +47,7 @@ class Work:
     nodes: int
     joins: int
     rests: int
+    asking: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,10 @@ from nesting.packing.bounds import as_bound
 from nesting.packing.check import check
 from nesting.packing.check_bound import verify_bound
 from nesting.packing.columns import PRECISION
+from nesting.packing.exhaust import Steps
 from nesting.packing.layout import Answer, Bound, CutPart, Outcome, PackingTask, PiecePart, Use, cost_of
 from nesting.packing.layout import Part as LayoutPart
+from nesting.packing.offcuts import Largest, can_ask
 from nesting.packing.part import Part, Work, solve_part
 from nesting.packing.patterns import fits as fits
 from nesting.packing.stock import apart
@@ -34,9 +36,11 @@ class Effort(Enum):
 
 
 WORK = {
-    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50, joins=20, rests=0),
-    Effort.NORMAL: Work(mending=20_000, gathering=4_000, dives=2, nodes=1_000, joins=300, rests=300),
-    Effort.THOROUGH: Work(mending=1_000_000, gathering=60_000, dives=4, nodes=20_000, joins=4_000, rests=4_000),
+    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50, joins=20, rests=0, asking=0),
+    Effort.NORMAL: Work(mending=20_000, gathering=4_000, dives=2, nodes=1_000, joins=300, rests=300, asking=20),
+    Effort.THOROUGH: Work(
+        mending=1_000_000, gathering=60_000, dives=4, nodes=20_000, joins=4_000, rests=4_000, asking=4_000
+    ),
 }
 
 
@@ -60,8 +64,11 @@ def solve(
     groups = apart(task)
     scale = max(1, PRECISION // max([1, *(sheet.cost for sheet in task.sheets)]))
     say, ends = progress or (lambda sentence: None), stop or (lambda: False)
-    parts = [solve_part(_share(task, *group), WORK[effort], seed, scale, say, ends) for group in groups]
+    work = WORK[effort]
+    parts = [solve_part(_share(task, *group), work, seed, scale, say, ends) for group in groups]
     answer = _together(task, groups, parts, scale)
+    if answer.outcome is Outcome.PROVEN and work.asking and can_ask(task) and not ends():
+        answer = _with_offcut(task, answer, work, scale, ends)
     wrong = check(task, answer)
     if wrong:  # the checker may know less of a bound than its finder: only what both say is claimed
         answer = _answer(task, answer.uses, answer.missing, _agreed(task, answer), answer.pool, parts)
@@ -103,6 +110,13 @@ def _answer(
     else:
         outcome = Outcome.STOPPED if any(part.stopped for part in parts) else Outcome.OPEN
     return Answer(uses, missing, outcome, bound, pool)
+
+
+def _with_offcut(task: PackingTask, answer: Answer, work: Work, scale: int, stop: Callable[[], bool]) -> Answer:
+    """The answer with an offcut as large as can be found, and the bound on it where all larger ones are told of."""
+    largest = Largest(task, answer.uses, answer.pool, scale)
+    largest.run(Steps(1000 * work.asking, stop))
+    return replace(answer, uses=largest.uses, offcut=largest.bound)
 
 
 def _agreed(task: PackingTask, answer: Answer) -> Bound:

@@ -161,6 +161,7 @@ def _paper(plan: PaperPlan, unit: Unit) -> dict[str, Any]:
         "verdict": words.verdict(plan),
         "bound": _bound(plan.bound, words.proof(plan)),
         **_sheets_bound(plan),
+        **_offcut_bound(plan),
         "missing": [{"title": piece.title, "count": count} for piece, count in plan.missing],
         "kinds": _kinds(plan, unit),
         "sources": _sources(plan, unit),
@@ -177,6 +178,18 @@ def _sheets_bound(plan: PaperPlan) -> dict[str, Any]:
     """The bound on the sheets alone, where the whole is left open; the sentence is the same."""
     bound = plan.packing.sheets_bound
     return {} if bound is None else {"sheets_bound": _bound(bound, words.proof(plan))}
+
+
+def _offcut_bound(plan: PaperPlan) -> dict[str, Any]:
+    """The bound on the largest offcut, where it was asked for: what is ruled out, and by which prices."""
+    offcut = plan.packing.answer.offcut
+    if offcut is None:
+        return {}
+    ruled_out = [
+        {"width": out.width, "height": out.height, "bound": _bound(out.bound, words.ruled_out(out))}
+        for out in offcut.ruled_out
+    ]
+    return {"offcut_bound": {"area": offcut.area, "sentence": words.offcut(plan), "ruled_out": ruled_out}}
 
 
 def _bound(bound: Bound, sentence: str) -> dict[str, Any]:

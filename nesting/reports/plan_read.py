@@ -30,12 +30,14 @@ from nesting.packing.layout import (
     FreePart,
     MarginPart,
     Margins,
+    OffcutBound,
     Outcome,
     PackingTask,
     Part,
     PieceKind,
     PiecePart,
     Reason,
+    RuledOut,
     SheetKind,
     Use,
     leaves,
@@ -134,6 +136,7 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
         _missing(task, uses),
         Outcome(data["outcome"]),
         _bound(data["bound"]),
+        offcut=_offcut_bound(data["offcut_bound"]) if "offcut_bound" in data else None,
     )
     sheets_bound = _bound(data["sheets_bound"]) if "sheets_bound" in data else None
     wrong = check(task, answer)
@@ -161,6 +164,11 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
 
 def _bound(data: dict[str, Any]) -> Bound:
     return Bound(data["cost"], data["sheets"], Reason(data["reason"]), tuple(data["prices"]), data["scale"])
+
+
+def _offcut_bound(data: dict[str, Any]) -> OffcutBound:
+    ruled_out = (RuledOut(out["width"], out["height"], _bound(out["bound"])) for out in data["ruled_out"])
+    return OffcutBound(data["area"], tuple(ruled_out))
 
 
 def _missing(task: PackingTask, uses: Sequence[Use]) -> tuple[int, ...]:

@@ -94,6 +94,8 @@ def show_detail(console: Console, plan: Plan) -> None:
         console.print()
         console.print(Text(paper.paper.name, style="bold"))
         console.print(Text(words.proof(paper)))
+        if said := words.offcut(paper):
+            console.print(Text(said))
         _show_layouts(console, paper, plan.project.unit)
         _show_passes(console, paper, plan.project.unit)
         kept: dict[tuple[int, str], int] = {}

@@ -9,9 +9,10 @@ from fractions import Fraction
 
 from nesting.cutting.passes import Comes, Pass, TablePart, What
 from nesting.lengths import Unit, write_size
-from nesting.packing.layout import Outcome, Reason, cost_of
+from nesting.packing.layout import Outcome, Reason, RuledOut, cost_of
 from nesting.packing.pack import PaperPacking
 from nesting.packing.stand_ins import Moved
+from nesting.packing.trees import largest_free_of
 from nesting.pieces.piece_list import grain_notes
 from nesting.plan import PaperPlan, Plan, Trade
 from nesting.reports import phrases
@@ -72,6 +73,21 @@ def proof(plan: PaperPlan) -> str:
         f"This plan takes {phrases.plural(plan.sources_used, 'sheet')}; none can do with fewer than {fewest}: {why}."
         " Whether one in between can was not settled."
     )
+
+
+def offcut(plan: PaperPlan) -> str:
+    """Whether the largest offcut is the largest there is; empty where nobody asked, or nothing is left."""
+    bound, had = plan.packing.answer.offcut, largest_free_of(plan.uses)
+    if bound is None or not had:
+        return ""
+    if had < bound.area:
+        return "Another plan that takes as little paper may leave a larger offcut."
+    return "No plan that takes as little paper leaves a larger offcut."
+
+
+def ruled_out(out: RuledOut) -> str:
+    """Why an offcut of some size is not to be had."""
+    return f"A piece of this size besides all others takes more paper: {_REASONS[out.bound.reason]}."
 
 
 def traded(trade: Trade, unit: Unit) -> str:

@@ -1,0 +1,188 @@
+"""The largest offcut that any plan of the same cost leaves: each larger one is asked for as one more piece.
+
+In: a task of one paper and its plan. Out: a plan of the same cost with an offcut at least as large, and a bound that
+`check_offcut.py` adds up again. Why few sizes suffice stands there. A size is ruled out without the trimmer's limits,
+which make no more possible; what they leave of it is found with them.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from math import gcd
+
+from nesting.packing.bounds import Proof, as_bound
+from nesting.packing.coarse import Coarse
+from nesting.packing.columns import Columns, without_surplus
+from nesting.packing.exhaust import Steps, TooLong, Verdict, exhaust
+from nesting.packing.fill import fill
+from nesting.packing.ground import ground
+from nesting.packing.layout import (
+    Allowed,
+    CutRules,
+    OffcutBound,
+    PackingTask,
+    PieceKind,
+    Reason,
+    RuledOut,
+    SheetKind,
+    Use,
+    cost_of,
+    sheets_of,
+)
+from nesting.packing.patterns import Patterns
+from nesting.packing.rounding import left_over
+from nesting.packing.stock import Stock, stock
+from nesting.packing.trees import gathered, inside_margins, largest_free_of, node_of, without_margins
+
+MOST_PIECES = 120  # pieces in a plan that is put together at once
+A_QUESTION = 3_600  # joins that take as long as what every question takes
+PAIRS = 300  # pairs of a table that are looked at while one join is made
+ROUNDS = 5  # so many times a question fills its table, about
+SHARE = 4  # this part of the steps that are left goes into each question
+Size = tuple[int, int]
+
+
+class Largest:
+    """One paper's questions: ask `run`, then look at `uses` and `bound`."""
+
+    def __init__(self, task: PackingTask, uses: tuple[Use, ...], pool: tuple[Use, ...], scale: int) -> None:
+        """A plan that cuts all needs at the least cost, other layouts; `scale` turns costs into whole prices."""
+        self.task, self.uses, self.pool, self.scale = task, uses, pool, scale
+        self.cost, self.told = cost_of(task, uses), largest_free_of(uses)
+        self.ruled_out: list[RuledOut] = []
+        self.sides = [_sides_of(task, sheet) for sheet in task.sheets]
+        self.room = _room(task, self.cost)
+
+    @property
+    def bound(self) -> OffcutBound | None:
+        """What is known of the largest offcut, once no larger size is left to ask for."""
+        return None if self._open() else OffcutBound(self.told, tuple(self.ruled_out))
+
+    def run(self, left: Steps) -> None:
+        """Ask for the smallest offcut that would be larger, until there is none or no work is left."""
+        with suppress(TooLong):
+            while sizes := self._open():
+                self._ask(sizes, left)
+
+    def _ask(self, sizes: Sequence[Size], left: Steps) -> None:
+        size = min(sizes, key=lambda size: (size[0] * size[1], size))
+        extra = PieceKind(*size, 1, (Allowed(self.task.sheets[0].paper, may_turn=False),))
+        asked = replace(self.task, pieces=(*self.task.pieces, extra))
+        free = replace(asked, rules=CutRules(kerf=asked.rules.kerf))
+        found = self._decided(free, left)
+        if isinstance(found, Proof):
+            kinds = range(len(asked.pieces))
+            self.ruled_out.append(RuledOut(*size, as_bound([(found, kinds)], len(kinds), self.scale)))
+            return
+        if asked.rules != free.rules:
+            found = self._decided(asked, left)
+        if not isinstance(found, Proof) and found:
+            plan = _without_last(stock(asked), found)
+            if plan and sheets_of(plan) <= sheets_of(self.uses):
+                self.uses = plan
+        self.told = max(size[0] * size[1], largest_free_of(self.uses))
+
+    def _decided(self, asked: PackingTask, left: Steps) -> Proof | tuple[Use, ...]:
+        """A proof that no plan costs so little, or a plan that does; an empty one where it is too long to tell."""
+        left.take(A_QUESTION)
+        ready = stock(asked)
+        columns = Columns(ready, self.scale)
+        left.take(sum(ROUNDS * _size(table) // PAIRS for table, _ in columns.tables))
+        columns.add_uses((*self.uses, *self.pool))
+        columns.run(self.cost + 1, left.stop)
+        if columns.proof.cost > self.cost:
+            return columns.proof
+        if sum(piece.need for piece in asked.pieces) <= MOST_PIECES:
+            plan = fill(ground(asked))
+            if not any(piece.need for piece in left_over(asked, plan).pieces) and cost_of(asked, plan) <= self.cost:
+                return plan
+        columns.run(self.cost + 1, left.stop, fully=True)
+        if columns.proof.cost > self.cost:
+            return columns.proof
+        some = left.lend(left.left // SHARE)
+        tried = exhaust(ready, columns, self.cost, some)
+        left.back(some)
+        if tried.verdict is Verdict.NONE:
+            return Proof(self.cost + columns.unit, 0, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
+        return tried.uses
+
+    def _open(self) -> list[Size]:
+        """Sizes larger than all that is told, of each width the least high, which are not ruled out."""
+        kerf, found = self.task.rules.kerf, []
+        for widths, heights in self.sides:
+            for wide in widths:
+                place = bisect_right(heights, self.told // wide)
+                if place < len(heights) and (wide + kerf) * (heights[place] + kerf) <= self.room:
+                    found.append((wide, heights[place]))
+        return [
+            (wide, high) for wide, high in found
+            if not any(out.width <= wide and out.height <= high for out in self.ruled_out)
+        ]  # fmt: skip
+
+
+def can_ask(task: PackingTask) -> bool:
+    """Whether the question is answered for a task: one paper, that has its price."""
+    return len({sheet.paper for sheet in task.sheets}) == 1 and all(sheet.cost > 0 for sheet in task.sheets)
+
+
+def _size(table: Patterns | Coarse) -> int:
+    """Pairs that are looked at when a table is filled once; where sizes would have to be rounded, nobody asks."""
+    if isinstance(table, Patterns):
+        return table.size
+    raise TooLong
+
+
+def _room(task: PackingTask, cost: int) -> int:
+    """The paper that can be had for this cost, less all pieces; the kerf is added to every length."""
+    kerf = task.rules.kerf
+    sizes = [(inside_margins(sheet, kerf), sheet.cost) for sheet in task.sheets]
+    paper = max((wide + kerf) * (high + kerf) * cost // price for (wide, high), price in sizes)
+    return paper - sum(piece.need * (piece.width + kerf) * (piece.height + kerf) for piece in task.pieces)
+
+
+def _sides_of(task: PackingTask, sheet: SheetKind) -> tuple[list[int], list[int]]:
+    """Widths and heights that a free part of a sheet can have."""
+    wide, high = inside_margins(sheet, task.rules.kerf)
+    widths = _sides(task, wide, [{piece.width, *_turned(piece, piece.height)} for piece in task.pieces])
+    heights = _sides(task, high, [{piece.height, *_turned(piece, piece.width)} for piece in task.pieces])
+    return widths, heights
+
+
+def _turned(piece: PieceKind, side: int) -> Iterable[int]:
+    return (side,) if any(one.may_turn for one in piece.allowed) else ()
+
+
+def _sides(task: PackingTask, whole: int, sides: Sequence[set[int]]) -> list[int]:
+    """A sheet's side less all sums of sides of pieces, the kerf beside each; shortest first."""
+    kerf = task.rules.kerf
+    unit = gcd(whole + kerf, *(side + kerf for some in sides for side in some))
+    end = (whole + kerf) // unit
+    reached = 1  # bit n: pieces side by side can be n units long
+    for piece, some in zip(task.pieces, sides, strict=True):
+        for side in some:  # more sums than there are do no harm
+            step = (side + kerf) // unit
+            for _ in range(min(piece.need, end // step)):
+                reached |= reached << step
+                reached &= (1 << (end + 1)) - 1
+    free = ((end - at) * unit - kerf for at in range(end, -1, -1) if reached >> at & 1)
+    return [side for side in free if side > 0]
+
+
+def _without_last(ready: Stock, uses: Sequence[Use]) -> tuple[Use, ...]:
+    """A plan without the last piece kind: its place is free, and joined to what is free beside it.
+
+    Nothing where the trimmer could not cut that.
+    """
+    kept = []
+    for use in uses:
+        source = next(source for source in ready.sources if use.sheet in source.kinds)
+        node = node_of(without_margins(use.root), ready.task.rules.kerf, source.width, source.height)
+        room = [sum(piece.need for piece in ready.task.pieces)] * (len(ready.task.pieces) - 1)
+        bare = ready.use(use.sheet, without_surplus(node, [*room, 0]), use.copies)
+        if bare is None:
+            return ()
+        kept.append(bare)
+    return gathered(kept)
