@@ -13,6 +13,8 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import gcd
 
+import numpy as np
+
 from nesting.packing.check_bound import verify_bound
 from nesting.packing.layout import Allowed, CutRules, OffcutBound, PackingTask, PieceKind, SheetKind
 
@@ -66,16 +68,20 @@ def _smallest_larger(task: PackingTask, needs: Sequence[int], sheet: SheetKind, 
 def _sides(task: PackingTask, needs: Sequence[int], whole: int, *, across: bool) -> list[int]:
     """All lengths that a free part can have along one side, shortest first."""
     kerf = task.rules.kerf
-    steps: list[int] = []
+    steps: list[tuple[int, int]] = []  # side of a piece with the kerf, how often it counts
     for piece, need in zip(task.pieces, needs, strict=True):
         sides = {piece.width if across else piece.height}
         if any(one.may_turn for one in piece.allowed):
             sides = {piece.width, piece.height}
-        for side in sides:
-            steps += [side + kerf] * min(need, whole // (side + kerf))
-    unit = gcd(whole, *steps) or 1
+        steps += [(side + kerf, min(need, whole // (side + kerf))) for side in sides if side + kerf > 0]
+    unit = gcd(whole, *(step for step, _ in steps)) or 1
     sums, most = 1, (1 << (whole // unit + 1)) - 1  # bit n: pieces side by side can be n units long
-    for step in steps:
-        sums |= (sums << (step // unit)) & most
-    ends = (at for at, bit in enumerate(bin(sums)[:1:-1]) if bit == "1")
-    return sorted(side for side in (whole - at * unit - kerf for at in ends) if side > 0)
+    for step, count in steps:
+        times = 1
+        while count > 0:  # once, twice, four times, ..., and what is left
+            times = min(times, count)
+            sums |= (sums << (step // unit * times)) & most
+            count, times = count - times, 2 * times
+    bits = np.frombuffer(sums.to_bytes(whole // unit // 8 + 1, "little"), dtype=np.uint8)
+    ends = np.flatnonzero(np.unpackbits(bits, bitorder="little"))
+    return [side for side in (whole - int(at) * unit - kerf for at in ends[::-1]) if side > 0]

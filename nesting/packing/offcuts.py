@@ -41,6 +41,8 @@ MOST_PIECES = 120  # pieces in a plan that is put together at once
 A_QUESTION = 3_600  # joins that take as long as what every question takes
 PAIRS = 300  # pairs of a table that are looked at while one join is made
 ROUNDS = 5  # so many times a question fills its table, about
+MOST_UNITS = 1_000_000  # of the grid that a sheet's side and all pieces share
+MOST_SIDES = 2_000  # lengths that a free part may have along one side
 SHARE = 4  # this part of the steps that are left goes into each question
 Size = tuple[int, int]
 
@@ -53,18 +55,20 @@ class Largest:
         self.task, self.uses, self.pool, self.scale = task, uses, pool, scale
         self.cost, self.told = cost_of(task, uses), largest_free_of(uses)
         self.ruled_out: list[RuledOut] = []
-        self.sides = [_sides_of(task, sheet) for sheet in task.sheets]
+        sides = [_sides_of(task, sheet) for sheet in task.sheets]
+        self.sides = [side for side in sides if side is not None]
+        self.askable = len(self.sides) == len(sides)
         self.room = _room(task, self.cost)
 
     @property
     def bound(self) -> OffcutBound | None:
         """What is known of the largest offcut, once no larger size is left to ask for."""
-        return None if self._open() else OffcutBound(self.told, tuple(self.ruled_out))
+        return None if not self.askable or self._open() else OffcutBound(self.told, tuple(self.ruled_out))
 
     def run(self, left: Steps) -> None:
         """Ask for the smallest offcut that would be larger, until there is none or no work is left."""
         with suppress(TooLong):
-            while sizes := self._open():
+            while self.askable and (sizes := self._open()):
                 self._ask(sizes, left)
 
     def _ask(self, sizes: Sequence[Size], left: Steps) -> None:
@@ -143,32 +147,36 @@ def _room(task: PackingTask, cost: int) -> int:
     return paper - sum(piece.need * (piece.width + kerf) * (piece.height + kerf) for piece in task.pieces)
 
 
-def _sides_of(task: PackingTask, sheet: SheetKind) -> tuple[list[int], list[int]]:
-    """Widths and heights that a free part of a sheet can have."""
+def _sides_of(task: PackingTask, sheet: SheetKind) -> tuple[list[int], list[int]] | None:
+    """Widths and heights that a free part of a sheet can have; None where they are too many to ask for."""
     wide, high = inside_margins(sheet, task.rules.kerf)
     widths = _sides(task, wide, [{piece.width, *_turned(piece, piece.height)} for piece in task.pieces])
     heights = _sides(task, high, [{piece.height, *_turned(piece, piece.width)} for piece in task.pieces])
-    return widths, heights
+    return None if widths is None or heights is None else (widths, heights)
 
 
 def _turned(piece: PieceKind, side: int) -> Iterable[int]:
     return (side,) if any(one.may_turn for one in piece.allowed) else ()
 
 
-def _sides(task: PackingTask, whole: int, sides: Sequence[set[int]]) -> list[int]:
-    """A sheet's side less all sums of sides of pieces, the kerf beside each; shortest first."""
+def _sides(task: PackingTask, whole: int, sides: Sequence[set[int]]) -> list[int] | None:
+    """A sheet's side less all sums of sides of pieces, the kerf beside each; shortest first. None: too many."""
     kerf = task.rules.kerf
     unit = gcd(whole + kerf, *(side + kerf for some in sides for side in some))
     end = (whole + kerf) // unit
+    if end > MOST_UNITS:
+        return None
     reached = 1  # bit n: pieces side by side can be n units long
     for piece, some in zip(task.pieces, sides, strict=True):
         for side in some:  # more sums than there are do no harm
             step = (side + kerf) // unit
-            for _ in range(min(piece.need, end // step)):
-                reached |= reached << step
-                reached &= (1 << (end + 1)) - 1
-    free = ((end - at) * unit - kerf for at in range(end, -1, -1) if reached >> at & 1)
-    return [side for side in free if side > 0]
+            count, times = min(piece.need, end // step), 1
+            while count > 0:  # once, twice, four times, ..., and what is left
+                times = min(times, count)
+                reached |= (reached << (step * times)) & ((1 << (end + 1)) - 1)
+                count, times = count - times, 2 * times
+    free = [(end - at) * unit - kerf for at, bit in enumerate(bin(reached)[:1:-1]) if bit == "1"]
+    return [side for side in free[::-1] if side > 0] if len(free) <= MOST_SIDES else None
 
 
 def _without_last(ready: Stock, uses: Sequence[Use]) -> tuple[Use, ...]:
