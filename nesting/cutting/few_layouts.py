@@ -4,7 +4,8 @@ In: the uses of one paper, other layouts found on the way, the ways of work. Out
 from exactly as many sheets of each kind. The fact of the trade: every layout is a job of its own, every size on it a
 setting, and what a layout loses against the fullest one must come out of what the sheets have to spare. More layouts
 are made to measure at the prices of a linear program (column generation: Gilmore & Gomory 1961, Operations Research 9,
-849-859) until none is less work for what it gives.
+849-859) until none is less work for what it gives. A whole-number program chooses among some of them; then a few copies
+at a time are exchanged for others.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from nesting.cutting.exchange import Exchange, Offer
 from nesting.cutting.layout_work import Work, work_of
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.sure_layouts import Costs, SureLayouts
@@ -88,6 +90,8 @@ class _Choosing:
         found = self._candidates(list(dict.fromkeys(known)), limit)
         found = self._ranked([*found, *self._sure(ready, found, limit)])
         times = [one.copies for one in found]
+        offers = [Offer(self._places[one.use.sheet], one.counts, one.work) for one in found]
+        exchange = Exchange(offers, self._needs, self._ways.seconds_per_setting)
         for most, nodes in ROUNDS:
             used = [place for place, copies in enumerate(times) if copies]
             others = [place for place, copies in enumerate(times) if not copies]
@@ -95,6 +99,7 @@ class _Choosing:
             chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
             for place, copies in zip(some, chosen, strict=True):
                 times[place] = copies
+            times = exchange.better(times)
         changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
         exact = without_surplus(self._task, changed, self._needs)
         return exact if all(any(self._counts(use)) for use in exact) else self._given
@@ -105,7 +110,7 @@ class _Choosing:
             self._needs,
             list(self._sheets.values()),
             [Column(self._places[one.use.sheet], one.counts, free_node(0, 0)) for one in some],
-            [one.most for one in some],
+            [max(one.most, copies) for one, copies in zip(some, start, strict=True)],
             [(one.work.once, one.work.each, one.work.sizes) for one in some],
             self._ways.seconds_per_setting,
             start,
