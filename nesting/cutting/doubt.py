@@ -10,34 +10,47 @@ from __future__ import annotations
 from nesting.cutting.parts import Block, Parts
 from nesting.packing.layout import Axis
 
+Errors = tuple[int, int]  # of a part so far, across and down; more than two are as bad as two
+
 
 def doubtful(parts: Parts, root: int, edge: int = 0) -> int:
     """Pieces of a sheet with two or more added errors, at the least; `edge`: the errors of the sheet's own edges."""
-    return _doubtful(parts, root, edge, edge, {})
+    return Doubt(parts).of(root, (edge, edge))
 
 
-def _doubtful(parts: Parts, number: int, wide: int, high: int, known: dict[tuple[int, int, int], int]) -> int:
-    """`wide`, `high`: the errors of the part so far, across and down; more than two are as bad as two."""
-    key = number, min(wide, 2), min(high, 2)
-    if key not in known:
-        block = parts[number]
-        if isinstance(block, Block):
-            known[key] = _in_block(parts, block, *key[1:], known)
-        else:
-            known[key] = parts.pieces_in(number) if max(key[1:]) > 1 else 0
-    return known[key]
+class Doubt:
+    """Counts for the parts of one register, remembered part by part."""
+
+    def __init__(self, parts: Parts) -> None:
+        self._parts = parts
+        self._known: dict[tuple[int, Errors], int] = {}
+
+    def of(self, number: int, errors: Errors) -> int:
+        """Doubtful pieces in a part that carries these errors, at the least."""
+        key = number, errors
+        if key not in self._known:
+            block = self._parts[number]
+            if isinstance(block, Block):
+                self._known[key] = self._in_block(block, errors)
+            else:
+                self._known[key] = self._parts.pieces_in(number) if max(errors) > 1 else 0
+        return self._known[key]
+
+    def harm(self, block: Block, child: int, errors: Errors) -> int:
+        """How many more pieces of a child are doubtful when it is left over than when it is cut to the stop."""
+        return self.of(child, after(block, errors, False)) - self.of(child, after(block, errors, True))
+
+    def _in_block(self, block: Block, errors: Errors) -> int:
+        """All children cut to the stop but one, which is the one where that does least harm."""
+        under_the_stop = sum(self.of(child, after(block, errors, True)) for child in block.children)
+        left_over = block.children if block.rest is None else (block.rest,)
+        return under_the_stop + min(self.harm(block, child, errors) for child in left_over)
 
 
-def _in_block(parts: Parts, block: Block, wide: int, high: int, known: dict[tuple[int, int, int], int]) -> int:
-    """All children cut to the stop but one, which is the one where that does least harm."""
-    across = block.axis is Axis.ACROSS
+def after(block: Block, errors: Errors, direct: bool) -> Errors:
+    """What a child of a block carries that has these errors: cut to the stop (`direct`), or left over at the end."""
+    wide, high = errors
     strokes = len(block.children) - 1
-
-    def harm(child: int, direct: bool) -> int:
-        if across:
-            return _doubtful(parts, child, 1 if direct else wide + strokes, high, known)
-        return _doubtful(parts, child, wide, 1 if direct else high + strokes, known)
-
-    under_the_stop = sum(harm(child, True) for child in block.children)
-    left_over = block.children if block.rest is None else (block.rest,)
-    return under_the_stop + min(harm(child, False) - harm(child, True) for child in left_over)
+    if block.axis is Axis.ACROSS:
+        return (1 if direct else min(wide + strokes, 2)), high
+    return wide, (1 if direct else min(high + strokes, 2))

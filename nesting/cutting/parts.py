@@ -82,6 +82,7 @@ class Parts:
         self._pieces: list[int] = []
         self._cuttings: dict[tuple[int, int], Cutting | None] = {}
         self._settings: dict[int, tuple[int, ...]] = {}
+        self._left_over: set[tuple[Axis, int, int]] = set()  # of two in one row the first is rather left over
 
     def __getitem__(self, number: int) -> Leaf | Block:
         return self._parts[number]
@@ -242,6 +243,30 @@ class Parts:
                 self._pieces.append(int(part.table.what is What.PIECE))
         return number
 
+    # ------------------------------------------------------------------------------------------ what is left over
+
+    def leave_over(self, number: int, child: int) -> None:
+        """From now on this child is left over from the row, and from all rows of strips that are among the row's.
+
+        To be said before anything is cut; so equal rows, wherever they come from, leave over the same.
+        """
+        block = self.block(number)
+        self._left_over.update((block.axis, child, other) for other in block.children if other != child)
+        block = self._parts[number] = replace(block, rest=child)
+        self._numbers[block] = number
+
+    def prefers(self, axis: Axis, child: int, other: int) -> bool:
+        """Whether it was said that of these two in one row the first is left over."""
+        return (axis, child, other) in self._left_over
+
+    def to_leave_over(self, block: Block) -> int | None:
+        """The child that must be left over by what was said of other rows."""
+        several = sorted(set(block.children)) if self._left_over else []
+        for child in several if len(several) > 1 else []:
+            if all(self.prefers(block.axis, child, other) for other in several if other != child):
+                return child
+        return None
+
     # ------------------------------------------------------------------------------------------ what a setting does
 
     def settings(self, number: int) -> tuple[int, ...]:
@@ -280,6 +305,10 @@ class Parts:
             return Cutting(len(off), tuple(off), others[0], from_end)
         length = max(0, block.extent - len(off) * (setting + self.kerf))
         left = _resized(replace(block, children=self._in_order(others, block.axis)), length)
+        if len(set(others)) == 1:
+            left = replace(left, rest=None)  # any of equal ones may be left over
+        elif left.rest is None and not left.pinned:
+            left = replace(left, rest=self.to_leave_over(left))
         if self._holdable(block) and not self._holdable(left):
             return None
         return Cutting(len(off), tuple(off), self._intern(left), from_end)

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from nesting.cutting.few_piles import PileSearch
 from nesting.cutting.fewest import fewest_settings
+from nesting.cutting.left_over import settle_left_over
 from nesting.cutting.needs import PartNeeds
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork
@@ -39,6 +40,7 @@ def order_cuts(
         ways = replace(ways, deep=1)
     parts = Parts(task, ways, letters(task, uses))
     sheets = tuple(Sheets(layout, parts.add_layout(use), use.copies) for layout, use in enumerate(uses))
+    settle_left_over(parts, sheets, ways)
     names = Names(parts)
     groups = [sheets] if order is Order.BY_SETTING else [(sheet,) for sheet in sheets]
     table = Table(parts, names, ways)
@@ -73,10 +75,21 @@ def _order_group(
         search = PileSearch(parts, needs, cap, work // 4, stop)
         found = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
         if found is None or _piles(parts, sheets, ways, found) > cap:
-            found = search.best(roots, fewest.bound)
+            found = search.best(roots, fewest.bound) or _one_by_one(search, roots)
         if found is not None:
             return fewer_turns(parts, sheets, ways, found, cap, work), fewest.bound
         cap += 1
+
+
+def _one_by_one(search: PileSearch, roots: frozenset[int]) -> tuple[Run, ...] | None:
+    """Each sheet cut to its end before the next is begun."""
+    runs: list[Run] = []
+    for root in sorted(roots):
+        found = search.best(frozenset((root,)), 0)
+        if found is None:
+            return None
+        runs += found
+    return tuple(runs)
 
 
 def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tuple[Run, ...]) -> int:
