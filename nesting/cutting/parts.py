@@ -255,6 +255,11 @@ class Parts:
         block = self._parts[number] = replace(block, rest=child)
         self._numbers[block] = number
 
+    @property
+    def settled(self) -> bool:
+        """Whether it was said of any row what is left over."""
+        return bool(self._left_over)
+
     def prefers(self, axis: Axis, child: int, other: int) -> bool:
         """Whether it was said that of these two in one row the first is left over."""
         return (axis, child, other) in self._left_over

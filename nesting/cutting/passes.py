@@ -131,9 +131,9 @@ class CutOrder:
     """The passes of one paper in order, the maps that go with them, and how good the order is.
 
     settings: how often the stop is set; numbers run from 1 to it, except sheet by sheet, where the settings of a
-    layout are made anew for each of its sheets. fewest: no order of these layouts under these rules that leaves over
-    the same strips (see left_over.py) can do with fewer. piles: the most piles of unfinished parts that lie about when
-    the stop is moved (whole sheets not begun are no piles). turns: quarter turns of the work. seconds: time at the
+    layout are made anew for each of its sheets. fewest: no order of these layouts under these rules can do with
+    fewer, whatever is left over. piles: the most piles of unfinished parts that lie about when the stop is moved (whole
+    sheets not begun are no piles). turns: quarter turns of the work. seconds: time at the
     trimmer by the user's own figures. Proven means settings == fewest.
     """
 
@@ -149,7 +149,7 @@ class CutOrder:
 
     @property
     def proven(self) -> bool:
-        """No order that leaves over the same strips can do with fewer stop settings."""
+        """No order can do with fewer stop settings."""
         return self.settings == self.fewest
 
     @property

@@ -51,8 +51,10 @@ def order_cuts(
             table.bring(sheet)
         for run in runs:
             table.play(run)
-    if len(groups) > 1:
-        bound = _bound_of_all(parts, sheets, work)
+    if len(groups) > 1 or parts.settled:
+        freely = Parts(task, ways, letters(task, uses))
+        whole = [replace(sheet, part=freely.add_layout(uses[sheet.layout])) for sheet in sheets]
+        bound = _bound_of_all(freely, tuple(whole), work)
     settings = table.number
     if order is Order.SHEET_BY_SHEET:
         settings = sum(uses[layout].copies for layout, _ in {(cut.layout, cut.number) for cut in table.cuts})
