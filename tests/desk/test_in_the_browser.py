@@ -55,7 +55,7 @@ def at_the_desk(browser: Browser, address: str, size: dict[str, int] | None = No
     page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
     page.goto(address)
     page.wait_for_selector("h1")
-    page.wait_for_function("document.readyState === 'complete'")  # its script listens
+    page.wait_for_load_state()  # its script listens
     yield page
     window.close()
     assert wrong == []
