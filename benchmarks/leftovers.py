@@ -19,15 +19,14 @@ from results import add_row, table
 
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
-from nesting.packing.layout import Answer, FreePart, Outcome, PackingTask, Use, leaves, sheets_of
+from nesting.packing.layout import Answer, Outcome, PackingTask, Use, sheets_of
 from nesting.packing.solve import Effort, solve
 from nesting.packing.trees import largest_free_of
 
 
 def share(task: PackingTask, uses: tuple[Use, ...]) -> float:
     """The largest free rectangle as a share of one sheet."""
-    free = [leaf.width * leaf.height for use in uses for leaf in leaves(use.root) if isinstance(leaf, FreePart)]
-    return max(free, default=0) / (task.sheets[0].width * task.sheets[0].height)
+    return largest_free_of(uses) / (task.sheets[0].width * task.sheets[0].height)
 
 
 def is_largest(answer: Answer) -> bool:

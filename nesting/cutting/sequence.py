@@ -38,8 +38,7 @@ def order_cuts(
     """
     if order is Order.SHEET_BY_SHEET:
         ways = replace(ways, deep=1)
-    parts = Parts(task, ways, letters(task, uses))
-    sheets = tuple(Sheets(layout, parts.add_layout(use), use.copies) for layout, use in enumerate(uses))
+    parts, sheets = _laid_out(task, uses, ways)
     settle_left_over(parts, sheets, ways)
     names = Names(parts)
     groups = [sheets] if order is Order.BY_SETTING else [(sheet,) for sheet in sheets]
@@ -52,13 +51,17 @@ def order_cuts(
         for run in runs:
             table.play(run)
     if len(groups) > 1 or parts.settled:
-        freely = Parts(task, ways, letters(task, uses))
-        whole = [replace(sheet, part=freely.add_layout(uses[sheet.layout])) for sheet in sheets]
-        bound = _bound_of_all(freely, tuple(whole), work)
+        bound = _bound_of_all(*_laid_out(task, uses, ways), work, stop)
     settings = table.number
     if order is Order.SHEET_BY_SHEET:
         settings = sum(uses[layout].copies for layout, _ in {(cut.layout, cut.number) for cut in table.cuts})
     return _finish(table, order, settings, bound)
+
+
+def _laid_out(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork) -> tuple[Parts, tuple[Sheets, ...]]:
+    """The sheets on the table, and a register of their parts in which nothing is settled."""
+    parts = Parts(task, ways, letters(task, uses))
+    return parts, tuple(Sheets(layout, parts.add_layout(use), use.copies) for layout, use in enumerate(uses))
 
 
 def _roots(parts: Parts, sheets: tuple[Sheets, ...]) -> frozenset[int]:
@@ -103,10 +106,12 @@ def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tup
     return table.most_piles
 
 
-def _bound_of_all(parts: Parts, sheets: tuple[Sheets, ...], work: int) -> int:
+def _bound_of_all(
+    parts: Parts, sheets: tuple[Sheets, ...], work: int, stop: Callable[[], bool] | None
+) -> int:
     roots = _roots(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    return fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work).bound
+    return fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work, stop).bound
 
 
 def _finish(table: Table, way: Order, settings: int, bound: int) -> CutOrder:

@@ -33,6 +33,7 @@ from nesting.packing.layout import (
     sheets_of,
 )
 from nesting.packing.patterns import Patterns
+from nesting.packing.points import reachable
 from nesting.packing.rounding import left_over
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import gathered, inside_margins, largest_free_of, node_of, without_margins
@@ -162,21 +163,11 @@ def _turned(piece: PieceKind, side: int) -> Iterable[int]:
 def _sides(task: PackingTask, whole: int, sides: Sequence[set[int]]) -> list[int] | None:
     """A sheet's side less all sums of sides of pieces, the kerf beside each; shortest first. None: too many."""
     kerf = task.rules.kerf
-    unit = gcd(whole + kerf, *(side + kerf for some in sides for side in some))
-    end = (whole + kerf) // unit
-    if end > MOST_UNITS:
+    parts = [(side + kerf, piece.need) for piece, some in zip(task.pieces, sides, strict=True) for side in some]
+    if (whole + kerf) // gcd(whole + kerf, *(side for side, _ in parts)) > MOST_UNITS:
         return None
-    reached = 1  # bit n: pieces side by side can be n units long
-    for piece, some in zip(task.pieces, sides, strict=True):
-        for side in some:  # more sums than there are do no harm
-            step = (side + kerf) // unit
-            count, times = min(piece.need, end // step), 1
-            while count > 0:  # once, twice, four times, ..., and what is left
-                times = min(times, count)
-                reached |= (reached << (step * times)) & ((1 << (end + 1)) - 1)
-                count, times = count - times, 2 * times
-    free = [(end - at) * unit - kerf for at, bit in enumerate(bin(reached)[:1:-1]) if bit == "1"]
-    return [side for side in free[::-1] if side > 0] if len(free) <= MOST_SIDES else None
+    sums = reachable(whole + kerf, parts)  # more than there are, where a piece may turn: they do no harm
+    return [whole - at for at in sums[::-1].tolist() if at < whole] if len(sums) <= MOST_SIDES else None
 
 
 def _without_last(ready: Stock, uses: Sequence[Use]) -> tuple[Use, ...]:

@@ -66,6 +66,17 @@ def planned(page: Page) -> None:
     page.wait_for_selector("a[href='/packet'].button, a[href='/cut'].button")
 
 
+def add_a_part(page: Page, name: str, paper: str) -> None:
+    """Type a mat of this paper for the front into a new row, and wait until it is drawn."""
+    page.get_by_role("button", name="Add a part").click()
+    page.keyboard.type(name)
+    page.keyboard.press("Tab")
+    page.keyboard.type("front")
+    page.keyboard.press("Tab")
+    page.keyboard.type(paper)
+    page.wait_for_selector(f"#drawing [data-part={name}]")
+
+
 IDS_TWICE = """
 Array.from(document.querySelectorAll("[id]"), one => one.id).filter((name, at, all) => all.indexOf(name) !== at)
 """
@@ -90,13 +101,7 @@ def test_a_newcomer_makes_a_card_a_batch_and_a_packet(browser: Browser, tmp_path
         page.get_by_label("How many").fill("6")
         page.get_by_role("button", name="Begin").click()
         page.wait_for_url("**/card/thank%20you")
-        page.get_by_role("button", name="Add a part").click()
-        page.keyboard.type("frame")
-        page.keyboard.press("Tab")
-        page.keyboard.type("front")
-        page.keyboard.press("Tab")
-        page.keyboard.type("rose")
-        page.wait_for_selector("#drawing [data-part=frame]")
+        add_a_part(page, "frame", "rose")
         page.get_by_role("button", name="Save").click()
         page.get_by_text("Saved.", exact=True).wait_for()  # the page is shown anew, with the row as it was saved
         assert not page.evaluate("rowsDirty(document.querySelector('form[data-check]'))")
@@ -125,13 +130,7 @@ def test_whoever_saves_and_leaves_at_once_is_not_asked_and_loses_nothing(
     with served(folder) as desk, at_the_desk(browser, desk.address) as page:
         page.on("dialog", lambda asked: pytest.fail(asked.message))
         page.goto(page.url + "card/autumn")
-        page.get_by_role("button", name="Add a part").click()
-        page.keyboard.type("inlay")
-        page.keyboard.press("Tab")
-        page.keyboard.type("front")
-        page.keyboard.press("Tab")
-        page.keyboard.type("cream")
-        page.wait_for_selector("#drawing [data-part=inlay]")
+        add_a_part(page, "inlay", "cream")
         leave = "document.querySelector('a[href=\"/\"]').click()"
         if on_the_way:
             page.evaluate(f"document.querySelector('[data-save]').click(); {leave}")

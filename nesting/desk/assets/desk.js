@@ -233,8 +233,10 @@ async function save(form, over = false) {
     if (form.dataset.then || rows) leaving = true; // what is saved needs no question at the door
     if (form.dataset.then) return location.assign(form.dataset.then + encodeURIComponent(edit.fields.to ?? edit.name));
     const said = data.problems.length ? "Saved, with something to mend." : "Saved.";
-    if (rows) sessionStorage.setItem("saved", JSON.stringify([form.dataset.form, form.dataset.name, said]));
-    if (rows) return away || location.reload();
+    if (rows) {
+      sessionStorage.setItem("saved", JSON.stringify([form.dataset.form, form.dataset.name, said]));
+      return away || location.reload();
+    }
     const words = $(".saved", form);
     if (words) words.textContent = said;
     if (!("instant" in form.dataset)) showProblems(form, data.problems);
