@@ -7,6 +7,7 @@ pressed is what the browser says.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -66,6 +67,12 @@ def planned(page: Page) -> None:
     page.wait_for_selector("a[href='/packet'].button, a[href='/cut'].button")
 
 
+def follow(page: Page, name: str) -> None:
+    """Press the first link beginning with this name; wait until the page behind it is loaded and its script has run."""
+    with page.expect_navigation():
+        page.get_by_role("link", name=re.compile(f"^{re.escape(name)}\\b")).first.click()
+
+
 def add_a_part(page: Page, name: str, paper: str) -> None:
     """Type a mat of this paper for the front into a new row, and wait until it is drawn."""
     page.get_by_role("button", name="Add a part").click()
@@ -88,13 +95,13 @@ def test_a_newcomer_makes_a_card_a_batch_and_a_packet(browser: Browser, tmp_path
     folder.mkdir()
     with served(folder) as desk, at_the_desk(browser, desk.address) as page:
         page.get_by_role("button", name="Lay out a first card").click()
-        page.get_by_role("link", name="Papers", exact=True).click()
+        follow(page, "Papers")
         page.get_by_label("Name").fill("rose")
         page.get_by_label("Sheet", exact=True).fill("12 x 12")
         page.get_by_label("Price of a sheet").fill("0.70")
         page.get_by_role("button", name="Add").click()
         page.wait_for_url("**/paper/rose")
-        page.get_by_role("link", name="Cards", exact=True).click()
+        follow(page, "Cards")
         page.get_by_label("Name").fill("thank you")
         page.get_by_label("Base").fill("cream")
         page.get_by_label("Size").fill("4 1/4 x 5 1/2")
@@ -105,12 +112,12 @@ def test_a_newcomer_makes_a_card_a_batch_and_a_packet(browser: Browser, tmp_path
         page.get_by_role("button", name="Save").click()
         page.get_by_text("Saved.", exact=True).wait_for()  # the page is shown anew, with the row as it was saved
         assert not page.evaluate("rowsDirty(document.querySelector('form[data-check]'))")
-        page.get_by_role("link", name="Table", exact=True).click()
+        follow(page, "Table")
         count = page.get_by_label("how many of thank you")
         count.fill("8")
         page.get_by_role("button", name="one thank you more").click()
         planned(page)
-        page.get_by_role("link", name="Packet to print").click()
+        follow(page, "Packet to print")
         page.get_by_role("button", name="Make the packet").click()
         with page.expect_download() as taken:
             page.locator("#packet-file").click()
@@ -200,14 +207,14 @@ def test_a_broken_file_is_mended_on_the_page(browser: Browser, tmp_path: Path) -
     text = (folder / "papers.toml").read_text("utf-8")
     (folder / "papers.toml").write_text(text.replace('"80 lb cover"', '"80 lb cover'), "utf-8")
     with served(folder) as desk, at_the_desk(browser, desk.address) as page:
-        page.get_by_role("link", name="papers.toml, line 6").click()
+        follow(page, "papers.toml, line 6")
         area = page.get_by_label("The text of papers.toml")
         chosen = area.evaluate("area => area.value.slice(area.selectionStart, area.selectionEnd)")
         assert chosen.startswith("weight")
         area.fill(text)
         page.get_by_role("button", name="Save").click()
         page.get_by_text("Saved.", exact=True).wait_for()
-        page.get_by_role("link", name="Table", exact=True).click()
+        follow(page, "Table")
         planned(page)
     assert (folder / "papers.toml").read_text("utf-8") == text
 
@@ -279,9 +286,9 @@ def test_the_cutting_survives_a_killed_server(browser: Browser, tmp_path: Path) 
     first, address = _started(folder)
     with at_the_desk(browser, address) as page:
         planned(page)
-        page.get_by_role("link", name="Cut", exact=True).first.click()
+        follow(page, "Cut")
         page.get_by_role("button", name="Begin to cut").click()
-        page.get_by_role("link", name="pine").click()
+        follow(page, "pine")
         for number in (1, 2):
             page.get_by_text(f"pass {number} of").wait_for()
             page.get_by_role("button", name="Done, next").click()
@@ -319,9 +326,9 @@ def test_a_spoiled_piece_is_planned_anew_from_the_table(browser: Browser, tmp_pa
     folder = starter(tmp_path / "p")
     with served(folder) as desk, at_the_desk(browser, desk.address) as page:
         planned(page)
-        page.get_by_role("link", name="Cut", exact=True).first.click()
+        follow(page, "Cut")
         page.get_by_role("button", name="Begin to cut").click()
-        page.get_by_role("link", name="cream").click()
+        follow(page, "cream")
         while not page.locator(".pieces .stepper button[value='1']:not(:disabled)").count():
             shown = page.locator(".bench-head p").inner_text()
             page.get_by_role("button", name="Done, next").click()
