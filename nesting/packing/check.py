@@ -111,7 +111,10 @@ class _Walk:
             self.say(root, "holds no piece; a sheet is taken for nothing.")
 
     def margins(self, part: Part, x: int, y: int, last: Axis | None, turns: int, depth: int) -> None:
-        """Margins come off first; then the rest must be all that lies inside them, less what the blade takes."""
+        """Margins come off first; then the rest must be all that lies inside them, less what the blade takes.
+
+        The blade runs inside a margin, or where the margin is thinner from the sheet's edge on.
+        """
         if isinstance(part, CutPart) and any(isinstance(child, MarginPart) for child in part.parts):
             inner = [child for child in part.parts if not isinstance(child, MarginPart)]
             if len(inner) != 1 or depth > 3:
@@ -125,9 +128,9 @@ class _Walk:
                     self.margins(child, cx, cy, part.axis, turns, depth + 1)
             return
         m, kerf = self.sheet.margins, self.task.rules.kerf
-        beyond = self.sheet.width - m.right - x - part.width, self.sheet.height - m.bottom - y - part.height
-        gaps = (x - m.left, y - m.top, *beyond)
-        if any(not 0 <= gap <= kerf for gap in gaps):
+        starts = tuple(max(margin, kerf) if margin else 0 for margin in (m.left, m.top))
+        ends = self.sheet.width - m.right, self.sheet.height - m.bottom
+        if (x, y) != starts or (x + part.width, y + part.height) != ends:
             self.say(part, f"at {x}, {y} is not what lies inside the margins.")
         self.part(part, x, y, last, turns, may_repeat=True)
 

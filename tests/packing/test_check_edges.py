@@ -169,6 +169,15 @@ def test_no_margin_is_left_on_what_is_used(less: dict[str, int]) -> None:
     assert "is not what lies inside the margins" in framed(**less)
 
 
+@pytest.mark.parametrize(("strip", "inside", "good"), [(1, 7, True), (2, 6, False)])
+def test_the_blade_runs_inside_a_margin(strip: int, inside: int, good: bool) -> None:
+    """A margin of 2 and a kerf of 1 on a sheet 9 wide: what is used begins at 2, not where the blade came out at 3."""
+    sheet, piece = SheetKind(9, 6, margins=Margins(left=2)), PieceKind(inside, 6, 1)
+    root = CutPart(9, 6, A, (MarginPart(strip, 6), PiecePart(inside, 6, 0)))
+    said = wrong(answered(root, missing=(0,)), PackingTask((piece,), (sheet,), CutRules(kerf=1)))
+    assert ("is not what lies inside the margins" not in said) == good
+
+
 def test_one_part_is_left_inside_the_margins() -> None:
     sheet = SheetKind(10, 6, margins=Margins(1, 0, 1, 0))
     root = CutPart(10, 6, A, (MarginPart(1, 6), FOUR, FOUR, MarginPart(1, 6)))
