@@ -35,7 +35,7 @@ from random_tasks import random_task
 from relations import CHANGES, solved
 from results import add_row, table
 from small_jobs import small_job
-from tiny import best_cost, tiny_job
+from tiny import best_cost, ruled_job, tiny_job
 
 from nesting.cost.sheet import cost_sheet
 from nesting.cutting.replay import replay
@@ -147,13 +147,14 @@ def _money(plan: Plan) -> Iterator[str]:
 
 
 def exhaustive(count: int, first: int) -> list[Row]:
-    """Tiny jobs against every cut there is."""
+    """Tiny jobs against every cut there is, every other one with margins, blocks and a trimmer's limits."""
 
     def best(task: PackingTask) -> tuple[Outcome, int]:
         found = best_cost(task)
         return (Outcome.SHORT, 0) if found is None else (Outcome.PROVEN, found)
 
-    return [_against("exhaustive", (tiny_job(10_000 + first + seed) for seed in range(count)), best)]
+    jobs = ((ruled_job if seed % 2 else tiny_job)(10_000 + first + seed) for seed in range(count))
+    return [_against("exhaustive", jobs, best)]
 
 
 def model(count: int, first: int) -> list[Row]:

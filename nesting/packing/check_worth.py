@@ -105,7 +105,7 @@ def _lying(kind: int, piece: PieceKind, price: int, paper: int, rules: CutRules)
     for turned in (False, True):
         if not any(one.paper == paper and (one.may_turn or not turned) for one in piece.allowed):
             continue
-        if turned and piece.width == piece.height:
+        if turned and piece.width == piece.height and piece.block is None:
             continue
         width, height = (piece.height, piece.width) if turned else (piece.width, piece.height)
         axis = None
@@ -150,6 +150,8 @@ class _Grid:
             ends = (size, min(size, self.longest))  # a part beyond the longest cut cannot be cut the other way
             for part in points[1 : bisect.bisect_right(points, min(size // 2, self.setting))]:
                 for rest in {below(min(size - part, end)) for end in ends}:
+                    if rest < size - part < self.held:
+                        continue  # the blade can trim it no more
                     room = size - rest if rest <= self.setting else min(size - rest, self.setting)
                     found.update((part if self.held else below(min(room, end)), rest) for end in ends)
             return {pair for pair in found if all(pair)}

@@ -83,6 +83,11 @@ class Columns:
         self.master.add(Column(source, key[1], node))
         return True
 
+    @property
+    def enough(self) -> bool:
+        """Whether fractions of the layouts found so far give all needs."""
+        return self.prices is not None and self.prices.missing < 1e-6
+
     def run(
         self, enough: int | None = None, stop: Callable[[], bool] | None = None, *, fully: bool = False
     ) -> None:
@@ -102,7 +107,7 @@ class Columns:
             added = [self._price_in(source, down_first=number % 2 == 1) for source, more in enumerate(dear) if more]
             if not any(added):
                 return
-            ends = not fully and self.proof.cost >= self._next_cost() and self.prices.missing < 1e-6
+            ends = not fully and self.proof.cost >= self._next_cost() and self.enough
             if ends or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
                 return
 

@@ -17,14 +17,12 @@ from nesting.packing.layout import Axis, PackingTask, PieceKind, Use
 from nesting.packing.trees import (
     CODES,
     Node,
-    can_cut,
+    cut_apart,
     inside_margins,
+    laid_out,
     margin_axes,
-    obeys,
-    part_extent_whole,
-    part_of,
+    may_lie,
     renamed,
-    with_margins,
 )
 
 
@@ -49,10 +47,8 @@ class Ground:
 
     def use(self, sheet: int, tree: Node, items: Sequence[int]) -> Use | None:
         """A tree whose item i is of kind items[i] as one sheet's layout; None if the trimmer cannot cut it."""
-        task = self.task
-        inner = part_of(renamed(tree, items), task.pieces, task.rules)
-        root = with_margins(task.sheets[sheet], inner, self.margin_axes[sheet], task.rules.kerf)
-        return Use(sheet, root, 1) if obeys(root, task.pieces, task.rules) else None
+        root = laid_out(self.task, sheet, renamed(tree, items), self.margin_axes[sheet])
+        return None if root is None else Use(sheet, root, 1)
 
     def ways(self, kind: int, sheet: int) -> int:
         """1 if a kind may be cut upright from a sheet kind, + 2 if turned."""
@@ -78,7 +74,7 @@ def ground(task: PackingTask) -> Ground:
         limits.append(0 if axes is None else NO_LIMIT if sheet.limit is None else min(sheet.limit, NO_LIMIT))
     return Ground(
         task=task,
-        kinds=tuple((piece.width + kerf, piece.height + kerf, _block_axis(piece)) for piece in task.pieces),
+        kinds=tuple((piece.width + kerf, piece.height + kerf, _block_code(piece)) for piece in task.pieces),
         allow=tuple(_ways(task, piece, paper) for piece in task.pieces for paper in range(papers)),
         papers=papers,
         sheets=tuple(sheets),
@@ -98,20 +94,14 @@ def _raised(length: int | None, kerf: int) -> int:
     return NO_LIMIT if length is None else length + kerf
 
 
-def _block_axis(piece: PieceKind) -> int:
-    return CODES[piece.block.axis] if piece.block is not None and len(piece.block.extents) > 1 else 0
+def _block_code(piece: PieceKind) -> int:
+    axis = cut_apart(piece)
+    return CODES[axis] if axis else 0
 
 
 def _ways(task: PackingTask, piece: PieceKind, paper: int) -> int:
-    block = piece.block
-    if block is not None and len(block.extents) > 1:
-        long = part_extent_whole(piece.width, piece.height, block.axis)
-        wide = part_extent_whole(piece.width, piece.height, block.axis.other)
-        if not can_cut(long, wide, block.extents, task.rules):
-            return 0
-    allowed = [one for one in piece.allowed if one.paper == paper]
-    turn = piece.width != piece.height and any(one.may_turn for one in allowed)
-    return (1 if allowed else 0) + (2 if turn else 0)
+    as_it_is, turned = may_lie(piece, paper, task.rules)
+    return as_it_is + 2 * turned
 
 
 def _powers() -> tuple[float, ...]:

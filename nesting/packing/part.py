@@ -192,19 +192,21 @@ def _by_trying_all(
 ) -> Proof:
     """Try every way to save a unit of cost, as far as `work` goes: betters the plan, or proves it the best.
 
-    Where the ways to cut a sheet are few and those to combine them are not, the best choice of them is tried.
+    Where the ways to cut a sheet are few and those to combine them are not, the best choice of them is tried. Where
+    pieces are missing and fractions of layouts would do, a plan that costs no more than the bound is looked for.
     """
-    while plan.complete and not done():
-        before = plan.cost
-        tried = exhaust(ready, columns, before - columns.unit, Steps(1000 * work.joins, done))
-        if tried.verdict is Verdict.NONE:
+    while (plan.complete or columns.enough) and not done():
+        before, whole = plan.cost, plan.complete
+        goal = before - columns.unit if whole else proof.cost
+        tried = exhaust(ready, columns, goal, Steps(1000 * work.joins, done))
+        if tried.verdict is Verdict.NONE and whole:
             costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
             sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets
             return Proof(before, sheets, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
         plan.offer(tried.uses)
         if tried.layouts:
             plan.offer(choose(ready, tried.layouts, columns.missing, least=proof.cost, nodes=work.nodes))
-        if plan.cost >= before:
+        if plan.complete == whole and plan.cost >= before:
             break
     return proof
 

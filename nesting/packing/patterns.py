@@ -18,7 +18,7 @@ from nesting.errors import Fault
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, PackingTask
 from nesting.packing.points import Side, Whole, side
-from nesting.packing.stock import Item, Limits, Source, stock, trims, turns_left
+from nesting.packing.stock import Item, Limits, Source, Stock, stock, trims, turns_left
 from nesting.packing.trees import Node, cut_node, free_node
 
 MOST_CELLS = 1 << 18  # sums looked at in one go: what a processor's cache holds
@@ -241,15 +241,24 @@ def patterns(sources: Sequence[Source], limits: Limits, needs: Sequence[int], mo
 def fits(task: PackingTask, kind: int) -> bool:
     """Whether one piece of this kind can be cut from any of the sheets at all, under all the rules."""
     ready = stock(replace(task, pieces=(replace(task.pieces[kind], need=1),)))
-    for source in ready.sources:
-        if not ready.limits.any and ready.limits.turns is None:
-            return True
-        table = patterns([source], ready.limits, [1], most=1 << 30)
-        if table is not None:
-            table.fill([1])
-            if table.worth(source) > 0 and ready.use(source.kinds[0], table.node(source)) is not None:
-                return True
-    return False
+    return any(_at_once(source, ready.limits) or _in_the_end(source, ready) for source in ready.sources)
+
+
+def _at_once(source: Source, limits: Limits) -> bool:
+    """Whether a sheet can be trimmed to one of its items with one cut each way."""
+    return any(
+        trims(item, source.width, source.height, axis, turns_left(limits.turns, start, axis), limits)
+        for item in source.items for start in source.starts for axis in Axis
+    )  # fmt: skip
+
+
+def _in_the_end(source: Source, ready: Stock) -> bool:
+    """Whether some layout has an item: a narrow one may need more cuts, the last of them through a wider part."""
+    table = patterns([source], ready.limits, [1], most=1 << 30)
+    if table is None:
+        return False
+    table.fill([1])
+    return table.worth(source) > 0 and ready.use(source.kinds[0], table.node(source)) is not None
 
 
 def _fitting(items: Sequence[Item], xs: Whole, ys: Whole, axis: Axis, limits: Limits) -> list[tuple[Mask, Mask, Mask]]:

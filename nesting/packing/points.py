@@ -59,9 +59,9 @@ def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: in
     """The states along one axis for sheets as long as `wholes`; None if there are more than `most`.
 
     setting: of two parts one may be at most this long. longest: longer parts cannot be cut the other way, so that the
-    longest sum that can counts too. held: parts shorter than this cannot be cut, so every sum
-    counts (0: all parts that hold a piece can be held). every: all sums are states, since a part may have to be as wide
-    as what lies in it, where no turn is left to trim it.
+    longest sum that can counts too. held: parts shorter than this cannot be cut, so every sum counts and none is
+    trimmed (0: all parts that hold a piece can be held). every: all sums are states, since a part may have to be as
+    wide as what lies in it, where no turn is left to trim it.
     """
     largest = max(wholes)
     points = reachable(largest, [*parts, *([(held, largest)] if held else [])])
@@ -76,7 +76,7 @@ def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: in
             continue
         if len(known) >= most:
             return None
-        pairs = _pairs(size, points, setting, longest, grow=not held)
+        pairs = _pairs(size, points, setting, longest, held)
         known[size] = pairs
         smaller = {int(_below(points, np.int64(min(size, end)))) for end in (FAR, longest)}
         todo += [part for part in {*smaller, *pairs.ravel().tolist()} if part and part not in known]
@@ -89,17 +89,19 @@ def _below(points: Whole, sizes: Whole | np.int64) -> Whole:
     return found
 
 
-def _pairs(size: int, points: Whole, setting: int, longest: int, *, grow: bool) -> Whole:
-    """Pairs of points that fit side by side, the first not above the second; with `grow` only the largest.
+def _pairs(size: int, points: Whole, setting: int, longest: int, held: int) -> Whole:
+    """Pairs of points that fit side by side, the first not above the second.
 
-    The largest of all, and the largest that can still be cut the other way.
+    Where all parts can be held only the largest: of all, and of those that can still be cut the other way. Otherwise
+    a rest that cannot be held is as long as what lies in it.
     """
     small = points[1 : np.searchsorted(points, min(size // 2, setting), side="right")]
+    small = small[(size - small >= held) | (_below(points, size - small) == size - small)]
     ends = (FAR, longest) if longest < size else (FAR,)
     pairs = []
     for second in (_below(points, np.minimum(size - small, end)) for end in ends):
         room = np.where(second > setting, np.minimum(size - second, setting), size - second)
-        firsts = [_below(points, np.minimum(room, end)) for end in ends] if grow else [small]
+        firsts = [_below(points, np.minimum(room, end)) for end in ends] if not held else [small]
         pairs += [(np.minimum(first, second) << 31) + np.maximum(first, second) for first in firsts]
     keys = np.unique(np.concatenate(pairs))
     keys = keys[keys >> 31 > 0]  # nothing is shorter than the longest cut

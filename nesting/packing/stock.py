@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from nesting.packing.layout import Axis, CutRules, FreePart, PackingTask, SheetKind, Use
 from nesting.packing.trees import (
     Node,
-    can_cut,
+    cut_apart,
     inside_margins,
+    laid_out,
+    may_lie,
     obeys,
-    part_extent_whole,
-    part_of,
     with_margins,
 )
 
@@ -78,13 +78,8 @@ class Stock:
 
     def use(self, kind: int, node: Node, copies: int = 1) -> Use | None:
         """A cut tree of a source as the layout of one of its sheet kinds; None if the trimmer cannot cut it."""
-        sheet, rules = self.task.sheets[kind], self.task.rules
-        inner = part_of(node, self.task.pieces, rules)
-        for axes in _margin_orders(sheet):
-            root = with_margins(sheet, inner, axes, rules.kerf)
-            if obeys(root, self.task.pieces, rules):
-                return Use(kind, root, copies)
-        return None
+        roots = (laid_out(self.task, kind, node, axes) for axes in _margin_orders(self.task.sheets[kind]))
+        return next((Use(kind, root, copies) for root in roots if root is not None), None)
 
 
 def stock(task: PackingTask) -> Stock:
@@ -141,18 +136,11 @@ def _limits(rules: CutRules) -> Limits:
 def _items(task: PackingTask, paper: int) -> list[Item]:
     items, kerf = [], task.rules.kerf
     for kind, piece in enumerate(task.pieces):
-        allowed = [one for one in piece.allowed if one.paper == paper]
-        block = piece.block if piece.block is not None and len(piece.block.extents) > 1 else None
-        if not allowed or piece.need < 1:
-            continue
-        if block is not None:
-            long = part_extent_whole(piece.width, piece.height, block.axis)
-            wide = part_extent_whole(piece.width, piece.height, block.axis.other)
-            if not can_cut(long, wide, block.extents, task.rules):
-                continue
-        width, height, axis = piece.width + kerf, piece.height + kerf, block.axis if block else None
-        items.append(Item(kind, width, height, axis))
-        if width != height and any(one.may_turn for one in allowed):
+        as_it_is, turned = may_lie(piece, paper, task.rules)
+        width, height, axis = piece.width + kerf, piece.height + kerf, cut_apart(piece)
+        if as_it_is and piece.need > 0:
+            items.append(Item(kind, width, height, axis))
+        if turned and piece.need > 0:
             items.append(Item(kind, height, width, axis.other if axis else None))
     return items
 

@@ -18,6 +18,7 @@ from nesting.packing.layout import (
     CutRules,
     FreePart,
     MarginPart,
+    PackingTask,
     Part,
     PieceKind,
     PiecePart,
@@ -68,18 +69,37 @@ def part_extent(part: Part, axis: Axis) -> int:
 # ------------------------------------------------------------------------------------------ to parts and back
 
 
-def part_of(node: Node, kinds: Sequence[PieceKind], rules: CutRules) -> Part:
+def laid_out(task: PackingTask, kind: int, node: Node, axes: Sequence[Axis]) -> Part | None:
+    """What lies inside a sheet's margins as the whole sheet, margins off in this order; None: no trimmer cuts it so."""
+    sheet = task.sheets[kind]
+    inner = _part_of(node, task, sheet.paper, axes[-1] if axes else None)
+    root = with_margins(sheet, inner, axes, task.rules.kerf)
+    return root if obeys(root, task.pieces, task.rules) else None
+
+
+def _part_of(node: Node, task: PackingTask, paper: int, last: Axis | None) -> Part:
     """A node whose items are numbers of piece kinds, as a part without the kerf, in an order the rules allow."""
     code, width, height, inside = node
+    rules = task.rules
     width, height = max(0, width - rules.kerf), max(0, height - rules.kerf)
     if code == FREE_CODE:
         return FreePart(width, height)
     if code == PIECE_CODE:
-        return PiecePart(width, height, inside, turned=(width, height) != (kinds[inside].width, kinds[inside].height))
+        return PiecePart(width, height, inside, _is_turned(task.pieces[inside], (width, height), paper, last))
     axis = AXES[code]
-    parts = [part_of(child, kinds, rules) for child in inside]
+    parts = [_part_of(child, task, paper, axis) for child in inside]
     parts = _chopped(parts, axis, rules)
     return CutPart(width, height, axis, _ordered(parts, axis, part_extent_whole(width, height, axis), rules))
+
+
+def _is_turned(piece: PieceKind, size: tuple[int, int], paper: int, last: Axis | None) -> bool:
+    """Whether a piece lies turned; one that fits either way is cut apart along the last cuts' axis if it may be."""
+    if size != (piece.height, piece.width):
+        return False
+    if size != (piece.width, piece.height):
+        return True
+    turns = cut_apart(piece) not in (None, last) and last is not None
+    return turns and any(one.paper == paper and one.may_turn for one in piece.allowed)
 
 
 def part_extent_whole(width: int, height: int, axis: Axis) -> int:
@@ -164,6 +184,26 @@ def items_of(node: Node) -> list[int]:
     if node[0] == PIECE_CODE:
         return [node[3]]
     return [item for child in node[3] for item in items_of(child)] if node[0] != FREE_CODE else []
+
+
+# ------------------------------------------------------------------------------------------ pieces
+
+
+def cut_apart(piece: PieceKind) -> Axis | None:
+    """The axis along which a piece that is not turned is cut apart in the end, if it is."""
+    return piece.block.axis if piece.block is not None and len(piece.block.extents) > 1 else None
+
+
+def may_lie(piece: PieceKind, paper: int, rules: CutRules) -> tuple[bool, bool]:
+    """Whether a piece may be cut from this paper as it is described; and turned, where that makes a difference."""
+    allowed, axis = [one for one in piece.allowed if one.paper == paper], cut_apart(piece)
+    if piece.block is not None and axis is not None:
+        long = part_extent_whole(piece.width, piece.height, axis)
+        wide = part_extent_whole(piece.width, piece.height, axis.other)
+        if not can_cut(long, wide, piece.block.extents, rules):
+            return False, False
+    differs = piece.width != piece.height or axis is not None
+    return bool(allowed), differs and any(one.may_turn for one in allowed)
 
 
 # ------------------------------------------------------------------------------------------ margins

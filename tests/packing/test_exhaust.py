@@ -175,10 +175,10 @@ def test_all_largest_sets_near_the_best_are_found_and_no_others(seed: int) -> No
             cut = items_of(ways.node(counts))
             assert all(cut.count(kind) >= n for kind, n in enumerate(fields.unpack(counts)))
             assert worth == sum(n * price for n, price in zip(fields.unpack(counts), prices, strict=True))
-        kerf = task.rules.kerf
+        sheet = SheetKind(source.width - task.rules.kerf, source.height - task.rules.kerf)
         largest = {
             gives
-            for gives in harvests(task, source.width - kerf, source.height - kerf)
+            for gives in harvests(task, sheet)
             if sum(n * price for n, price in zip(gives, prices, strict=True)) >= table.worth(source) - loss
         }
         assert set(worths) == largest

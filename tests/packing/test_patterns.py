@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from tiny import most_worth, most_worth_ruled, tiny_job
+from tiny import most_worth, most_worth_ruled, ruled_job, tiny_job
 
 from nesting.packing import check as checker
 from nesting.packing.check_worth import sheet_worths
@@ -91,11 +91,19 @@ def simple_task(seed: int) -> PackingTask:
     return replace(task, pieces=pieces, sheets=(sheet,))
 
 
+def rich_task(seed: int) -> PackingTask:
+    """One sheet with margins, up to four kinds of pieces with blocks among them, and all limits of a trimmer."""
+    task = ruled_job(seed, (8, 16))
+    pieces = tuple(replace(piece, need=30) for piece in task.pieces)
+    return replace(task, pieces=pieces, sheets=task.sheets[:1])
+
+
 # Found among many: a part just beyond the longest cut hides one within it; a strip as wide as what lies in it.
 @pytest.mark.parametrize(
     ("made", "seed"),
-    [*((long_task, seed) for seed in (35, 190, *range(20))), *((simple_task, seed) for seed in range(100, 170))],
-)
+    [*((long_task, seed) for seed in (35, 190, *range(20))), *((simple_task, seed) for seed in range(100, 170)),
+     *((rich_task, seed) for seed in range(120))],
+)  # fmt: skip
 def test_within_a_trimmers_limits_too_the_value_is_that_of_every_cut(
     made: Callable[[int], PackingTask], seed: int
 ) -> None:
@@ -103,7 +111,7 @@ def test_within_a_trimmers_limits_too_the_value_is_that_of_every_cut(
     task, chance = made(seed), random.Random(seed)
     (sheet,) = task.sheets
     prices = [chance.randint(1, 5) * piece.width * piece.height for piece in task.pieces]
-    best = most_worth_ruled(task, sheet.width, sheet.height, tuple(prices))
+    best = most_worth_ruled(task, sheet, tuple(prices))
     assert (worth(task, prices) if stock(task).sources else 0) == best
     assert sheet_worths(task, prices) == [best]
 
@@ -166,6 +174,32 @@ def test_a_piece_fits_only_under_all_the_rules() -> None:
     assert not fits(PackingTask((small,), (sheet,), CutRules(most_turns=0)), 0)
     assert not fits(PackingTask((PieceKind(10, 19, 1),), (SheetKind(10, 20, margins=Margins(1)),)), 0)
     assert not fits(PackingTask((PieceKind(10, 19, 1, (Allowed(1),)),), (sheet,)), 0)
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_a_piece_fits_where_some_cuts_lead_to_it(block: int) -> None:
+    """Also a strip too narrow to be cut again, and one that more cuts than two lead to."""
+    narrow = PackingTask((PieceKind(5, 1, 1),), (SheetKind(10, 4),), CutRules(narrowest_held=3))
+    short = PackingTask((PieceKind(2, 3, 1),), (SheetKind(9, 4),), CutRules(longest_cut=4, narrowest_held=3))
+    for task in (narrow, short, *(ruled_job(seed) for seed in range(block * 60, block * 60 + 60))):
+        for kind in range(len(task.pieces)):
+            prices = tuple(int(k == kind) for k in range(len(task.pieces)))
+            assert fits(task, kind) == any(most_worth_ruled(task, sheet, prices) for sheet in task.sheets)
+
+
+def test_a_square_block_may_turn_so_that_no_turn_of_the_sheet_is_needed() -> None:
+    block = PieceKind(10, 10, 30, block=Block(Axis.ACROSS, (3, 3, 4)))
+    small = PieceKind(4, 4, 30, (Allowed(0, may_turn=False),), Block(Axis.DOWN, (2, 2)))
+    task = PackingTask((block, small), (SheetKind(14, 16),), CutRules(most_turns=1))
+    assert worth(task, [500, 32]) == most_worth_ruled(task, task.sheets[0], (500, 32)) == 628
+    assert sheet_worths(task, [500, 32]) == [628]
+    ready = stock(task)
+    use = ready.use(0, table(task, [500, 32]).node(ready.sources[0]))
+    walk = checker._Walk(task, task.sheets[0], "Layout")
+    assert use is not None
+    walk.whole(use.root)
+    assert walk.wrong == []
+    assert dict(walk.placed) == {0: 1, 1: 4}
 
 
 def test_no_turn_means_strips_only() -> None:
