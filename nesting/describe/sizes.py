@@ -42,6 +42,8 @@ def _two_sides(text: str, default: Unit) -> tuple[Length, Length] | None:
     if len(parts) != 2:
         return None
     first, last = parts
+    if not first or not last:
+        raise ValueError(f"{quoted(text)} has one side only; write both, like 5 1/2 x 8 1/2.")
     if unit_of(first) is None:
         return read_length(first, unit_of(last) or default), read_length(last, default)
     width, height = read_length(first, default), read_length(last, default)

@@ -133,6 +133,7 @@ CASES = [
     ('base = "cream"\nsize = "8 1/2 x 5 1/2"\n', "", "“across” belongs to a base, and the design has none."),
     ('"8 1/2 x 5 1/2"', '"8 1/2 x 0"', "has a side of nothing"),
     ('"8 1/2 x 5 1/2"', '"80 mm x 5 1/2"', "gives a unit for one side only"),
+    ('"8 1/2 x 5 1/2"', '"8 1/2 x"', "“8 1/2 x” has one side only. Write both"),
     ('"12 x 12"', '"12 x 12"\nsold = ["A4"]', "“sheet” stands beside “sold”."),
     ('sheet = "12 x 12"', "price = 3", "The price belongs to no sheet."),
     ('sheet = "12 x 12"', "at_hand = 3", "“3” sheets are at hand, but of which size?"),
