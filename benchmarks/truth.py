@@ -153,7 +153,8 @@ def exhaustive(count: int, first: int) -> list[Row]:
         found = best_cost(task)
         return (Outcome.SHORT, 0) if found is None else (Outcome.PROVEN, found)
 
-    jobs = ((ruled_job if seed % 2 else tiny_job)(10_000 + first + seed) for seed in range(count))
+    seeds = range(10_000 + first, 10_000 + first + count)
+    jobs = (ruled_job(seed, papers=1 + seed // 2 % 3) if seed % 2 else tiny_job(seed) for seed in seeds)
     return [_against("exhaustive", jobs, best)]
 
 

@@ -28,8 +28,10 @@ def tiny_job(seed: int) -> PackingTask:
     return PackingTask(pieces, sheets, CutRules(kerf=r.choice([0, 0, 0, 1])))
 
 
-def ruled_job(seed: int, sides: tuple[int, int] = (4, 11)) -> PackingTask:
+def ruled_job(seed: int, sides: tuple[int, int] = (4, 11), papers: int = 1) -> PackingTask:
     """The same with margins, blocks and some of everything that a trimmer cannot do; sheets with such sides.
+
+    Of several papers each has a sheet or two, and a piece may be cut from some of them, turned or not.
 
     No kerf where a strip must be held: layouts do not say that a blade's width is trimmed off first.
     """
@@ -43,11 +45,13 @@ def ruled_job(seed: int, sides: tuple[int, int] = (4, 11)) -> PackingTask:
         width, height = r.randint(1, 7), r.randint(1, 7)
         size = (width, width if r.random() < 0.2 else height)
         block = _block(r, size, kerf) if r.random() < 0.4 else None
-        pieces.append(PieceKind(*size, r.randint(1, 3), (Allowed(0, may_turn=r.random() < 0.6),), block))
+        some = [0] if papers == 1 else r.sample(range(papers), r.randint(1, papers))
+        allowed = tuple(Allowed(paper, may_turn=r.random() < 0.6) for paper in some)
+        pieces.append(PieceKind(*size, r.randint(1, 3), allowed, block))
     sheets = []
-    for _ in range(r.randint(1, 2)):
+    for paper in [paper for paper in range(papers) for _ in range(r.randint(1, 2))]:
         strips = Margins(*(r.choice([0, 0, 0, 1]) for _ in range(4))) if r.random() < 0.6 else Margins()
-        sheets.append(SheetKind(r.randint(*sides), r.randint(*sides), cost=r.choice([1, 1, 2, 3, 5]),
+        sheets.append(SheetKind(r.randint(*sides), r.randint(*sides), paper, r.choice([1, 1, 2, 3, 5]),
                                 limit=r.choice([None, None, None, 1, 2]), margins=strips))  # fmt: skip
     return PackingTask(tuple(pieces), tuple(sheets), rules)
 
@@ -87,11 +91,17 @@ def best_cost(task: PackingTask) -> int | None:
     return cost(needs, limits)
 
 
+def _ways(piece: PieceKind, paper: int) -> tuple[bool, ...]:
+    """How a piece may lie on a paper: as it is (False), turned (True)."""
+    return tuple(turned for one in piece.allowed if one.paper == paper for turned in (False, True)[: 1 + one.may_turn])
+
+
 @dataclass(frozen=True)
 class Trimmer:
-    """All that can be done with a part under the rules of a task; the rules are read here in words of their own."""
+    """All that can be done with a part of a paper under a task's rules, which are read here in words of their own."""
 
     task: PackingTask
+    paper: int
 
     def can_cut(self, long: int, wide: int, parts: Sequence[int]) -> bool:
         """Each part off the rest, one after the other: the rest can be held, one side of the blade reaches the stop."""
@@ -123,7 +133,7 @@ class Trimmer:
 
     def is_piece(self, state: State, piece: PieceKind) -> bool:
         """Whether the part is the piece, or its block, which can still be cut apart."""
-        for turned in (False, True)[: 1 + piece.allowed[0].may_turn]:
+        for turned in _ways(piece, self.paper):
             if state[:2] == ((piece.height, piece.width) if turned else (piece.width, piece.height)):
                 if piece.block is None or len(piece.block.extents) < 2:
                     return True
@@ -158,7 +168,7 @@ class Trimmer:
 
 def harvests(task: PackingTask, sheet: SheetKind) -> frozenset[Counts]:
     """All largest sets of pieces, no more than are needed of each, that one sheet can be cut into."""
-    needs, trimmer = tuple(piece.need for piece in task.pieces), Trimmer(task)
+    needs, trimmer = tuple(piece.need for piece in task.pieces), Trimmer(task, sheet.paper)
     none = (0,) * len(needs)
 
     @cache
@@ -201,7 +211,7 @@ def most_worth(task: PackingTask, width: int, height: int, prices: Counts) -> in
 
 def most_worth_ruled(task: PackingTask, sheet: SheetKind, prices: Counts) -> int:
     """The most that a sheet can be worth under all the rules, any number of each piece, by every cut there is."""
-    trimmer = Trimmer(task)
+    trimmer = Trimmer(task, sheet.paper)
 
     @cache
     def worth(state: State) -> int:
