@@ -9,7 +9,7 @@ cut positions Beasley 1985, Journal of the Operational Research Society 36, 297-
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -39,8 +39,13 @@ class Patterns:
         wide, high = xs.sizes >= held, ys.sizes >= held
         self.can_across = wide[:, None] & (high & (ys.sizes <= longest))[None, :]
         self.can_down = (wide & (xs.sizes <= longest))[:, None] & high[None, :]
+        masks = {Axis.ACROSS: self.can_across, Axis.DOWN: self.can_down}
+        self._masks = {axis: None if can.all() else can for axis, can in masks.items()}
+        self._rows = _blocks(xs, self.shape[1])
+        self._columns = _blocks(ys, self.shape[0] if limits.turns is not None else max(e - b for b, e in xs.blocks))
         self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
         self.tables: list[dict[Axis, Whole]] = []
+        self.prices: list[int] = []
 
     @property
     def size(self) -> int:
@@ -49,13 +54,15 @@ class Patterns:
 
     def fill(self, prices: Sequence[int]) -> None:
         """Find all values at these prices, one per piece kind, each a whole number of 0 or more."""
-        self.prices = prices
+        if self.tables and self.prices == list(prices):
+            return
+        self.prices = list(prices)
         if self.limits.turns is None:
             base = np.maximum(self._single_values(Axis.ACROSS, 99), self._single_values(Axis.DOWN, 99))
-            table = self._close(base, self.xs.blocks, self.ys.blocks)
+            table = self._close(base, self._rows, self._columns)
             self.tables = [{Axis.ACROSS: table, Axis.DOWN: table}]
             return
-        whole = [((0, self.shape[0]),), ((0, self.shape[1]),)]
+        every_row = [_Block(0, self.shape[0], ())]
         self.tables = []
         for turns in range(self.limits.turns + 1):
             layer = {}
@@ -63,7 +70,7 @@ class Patterns:
                 base = self._single_values(axis, turns)
                 if turns:
                     base = np.maximum(base, self.tables[-1][axis.other])
-                blocks = (self.xs.blocks, ()) if axis is Axis.ACROSS else (tuple(whole[0]), self.ys.blocks)
+                blocks = (self._rows, []) if axis is Axis.ACROSS else (every_row, self._columns)
                 layer[axis] = self._close(base, *blocks)
             self.tables.append(layer)
 
@@ -102,28 +109,48 @@ class Patterns:
                 values[mask] = np.maximum(values[mask], price)
         return values
 
-    def _close(self, values: Whole, rows: Sequence[tuple[int, int]], columns: Sequence[tuple[int, int]]) -> Whole:
+    def _close(self, values: Whole, rows: Sequence[_Block], columns: Sequence[_Block]) -> Whole:
         """Add what cuts can make of the values, in place: across between rows, down between columns.
 
-        Without `columns` only cuts across are made; with one block of all rows only cuts down, where no row has
-        pairs that count.
+        Without `columns` only cuts across are made; with one block of all rows only cuts down.
         """
-        across = rows is self.xs.blocks
-        for begin, end in rows:
-            block = values[begin:end]
-            if across:
-                _join(values, block, self.xs, begin, end, self.can_across[begin:end], axis=0)
-            before = max(0, begin - 1) if across else begin
+        across = rows is self._rows
+        for row in rows:
+            self._join(values, row, Axis.ACROSS)
+            before = max(0, row.begin - 1) if across else row.begin
             if not columns:
-                _trim(values[before:end], self.can_across[before:end], 0)
-            for left, right in columns:
-                _join(block, block[:, left:right], self.ys, left, right, self.can_down[begin:end, left:right], axis=1)
-                part = (slice(before, end), slice(max(0, left - 1), right))
+                self._trim(values, (slice(before, row.end), slice(None)), Axis.ACROSS)
+            for column in columns:
+                self._join(values, column, Axis.DOWN, slice(row.begin, row.end))
+                part = (slice(before, row.end), slice(max(0, column.begin - 1), column.end))
                 for _ in range(2 if self.limits.any and across else 1):
                     if across:
-                        _trim(values[part], self.can_across[part], 0)
-                    _trim(values[part], self.can_down[part], 1)
+                        self._trim(values, part, Axis.ACROSS)
+                    self._trim(values, part, Axis.DOWN)
         return values
+
+    def _join(self, values: Whole, block: _Block, axis: Axis, beside: slice = slice(None)) -> None:
+        """Raise a block along `axis`, as far as `beside`, to the best sums of its pairs, where they can be cut."""
+        along, can = (0 if axis is Axis.ACROSS else 1), self._masks[axis]
+        for joins in block.joins:
+            at = (joins.states, beside) if along == 0 else (beside, joins.states)
+            line = values if along == 0 else values[beside]
+            sums = line.take(joins.first, along)
+            sums += line.take(joins.second, along)
+            best = np.maximum.reduceat(sums, joins.starts, along)
+            part = values[at]
+            values[at] = np.maximum(part, best) if can is None else np.where(can[at], np.maximum(part, best), part)
+
+    def _trim(self, values: Whole, at: tuple[slice, slice], axis: Axis) -> None:
+        """A part is worth at least what the next smaller one is worth, where the strip can be cut off."""
+        along, mask, part = (0 if axis is Axis.ACROSS else 1), self._masks[axis], values[at]
+        if mask is None:
+            np.maximum.accumulate(part, along, None, part)
+            return
+        can = mask[at]
+        for number in range(1, part.shape[along]):
+            here, before = (part[number], part[number - 1]) if along == 0 else (part[:, number], part[:, number - 1])
+            np.maximum(here, before, out=here, where=can[number] if along == 0 else can[:, number])
 
     # --------------------------------------------------------------------------------------- rebuilding
 
@@ -280,38 +307,35 @@ def _fitting(items: Sequence[Item], xs: Whole, ys: Whole, axis: Axis, limits: Li
     return masks
 
 
-def _join(values: Whole, block: Whole, side_: Side, begin: int, end: int, can: Mask, axis: int) -> None:
-    """Raise `block`, the states begin..end along `axis`, to the best sums of their pairs, where they can be cut."""
-    low, high = side_.starts[begin], side_.starts[end]
-    if low == high:
-        return
-    if end - begin > 1 and (high - low) * block.shape[1 - axis] > MOST_CELLS:
-        middle = (begin + end) // 2
-        cut = middle - begin
-        halves = ((begin, middle, slice(0, cut)), (middle, end, slice(cut, None)))
-        for first_state, last_state, half in halves:
-            at = half if axis == 0 else (slice(None), half)
-            _join(values, block[at], side_, first_state, last_state, can[at], axis)
-        return
-    first, second = side_.first[low:high], side_.second[low:high]
-    counts = side_.starts[begin : end + 1] - low
-    some = np.flatnonzero(np.diff(counts))
-    sums = np.take(values, first, axis=axis) + np.take(values, second, axis=axis)
-    best = np.maximum.reduceat(sums, counts[some], axis=axis)
-    part = block[some] if axis == 0 else block[:, some]
-    raised = np.where(can[some] if axis == 0 else can[:, some], np.maximum(part, best), part)
-    if axis == 0:
-        block[some] = raised
-    else:
-        block[:, some] = raised
+@dataclass(frozen=True, slots=True)
+class _Joins:
+    """Some states along one side with all their pairs; those of the first state start at starts[0], and so on."""
+
+    states: npt.NDArray[np.intp]
+    first: npt.NDArray[np.intp]
+    second: npt.NDArray[np.intp]
+    starts: npt.NDArray[np.intp]
 
 
-def _trim(part: Whole, can: Mask, axis: int) -> None:
-    """A part is worth at least what the next smaller one is worth, where the strip can be cut off."""
-    if can.all():
-        np.maximum.accumulate(part, axis=axis, out=part)
-        return
-    for number in range(1, part.shape[axis]):
-        here, before = (part[number], part[number - 1]) if axis == 0 else (part[:, number], part[:, number - 1])
-        able = can[number] if axis == 0 else can[:, number]
-        np.maximum(here, before, out=here, where=able)
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """States begin..end along one side, whose pairs lie before them all."""
+
+    begin: int
+    end: int
+    joins: tuple[_Joins, ...]
+
+
+def _blocks(side_: Side, beside: int) -> list[_Block]:
+    """The blocks of a side, `beside` sums looked at for each pair, not too many in one go."""
+
+    def joins(begin: int, end: int) -> tuple[_Joins, ...]:
+        low, high = side_.starts[begin], side_.starts[end]
+        if end - begin > 1 and (high - low) * beside > MOST_CELLS:
+            middle = (begin + end) // 2
+            return (*joins(begin, middle), *joins(middle, end))
+        states = begin + np.flatnonzero(np.diff(side_.starts[begin : end + 1]))
+        some = _Joins(states, side_.first[low:high], side_.second[low:high], side_.starts[states] - low)
+        return (some,) if len(states) else ()
+
+    return [_Block(begin, end, joins(begin, end)) for begin, end in side_.blocks]
