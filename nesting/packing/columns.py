@@ -98,8 +98,7 @@ class Columns:
         for number in range(MOST_ROUNDS):
             self.prices = self.master.solve()
             whole = self.whole_prices()
-            worths = self._worths(whole)
-            self.latest = by_prices(self.stock, self.needs, whole, worths)
+            self.latest = self.shown_by(whole)
             self.proof = max(self.proof, self.latest, key=lambda proof: (proof.cost, proof.sheets))
             sheets = [price * self.scale * (1 + 1e-7) + 1 for price in self.prices.sheets]
             reached = [self.table_of(source).reached(self.stock.sources[source]) for source in range(len(sheets))]
@@ -110,6 +109,10 @@ class Columns:
             ends = not fully and self.proof.cost >= self._next_cost() and self.enough
             if ends or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
                 return
+
+    def shown_by(self, prices: Sequence[int]) -> Proof:
+        """The bound that holds at these prices; the tables are filled with them."""
+        return by_prices(self.stock, self.needs, prices, self._worths(prices))
 
     def slack(self, cost: int) -> int | None:
         """What all sheets of a plan of this cost lose together, against their best, at the prices last found.

@@ -7,6 +7,7 @@ cannot cut off, is as good as not there.
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log, sqrt
@@ -104,15 +105,16 @@ def _ways(task: PackingTask, piece: PieceKind, paper: int) -> int:
     return as_it_is + 2 * turned
 
 
-def _powers() -> tuple[float, ...]:
+def _powers() -> array[float]:
     """Powers 1.25, 1.5 and 2 of TABLE_STEPS + 2 points from 0, by square roots alone (exactly rounded, IEEE 754)."""
     points = [step / TABLE_STEPS for step in range(TABLE_STEPS + 2)]
-    return (*(x * sqrt(sqrt(x)) for x in points), *(x * sqrt(x) for x in points), *(x * x for x in points))
+    return array("d", [*(x * sqrt(sqrt(x)) for x in points), *(x * sqrt(x) for x in points), *(x * x for x in points)])
 
 
-def _logs() -> tuple[float, ...]:
+def _logs() -> array[float]:
     """The table of -ln(u) in the middle of equal steps, to 20 binary digits; none is near a tie, so machines agree."""
-    return tuple(round(-log((2 * step + 1) / (2 * TABLE_STEPS)) * 1048576) / 1048576 for step in range(TABLE_STEPS))
+    steps = [round(-log((2 * step + 1) / (2 * TABLE_STEPS)) * 1048576) / 1048576 for step in range(TABLE_STEPS)]
+    return array("d", steps)
 
 
 POWERS = _powers()

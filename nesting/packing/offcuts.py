@@ -21,6 +21,7 @@ from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.layout import (
     Allowed,
+    Answer,
     CutRules,
     OffcutBound,
     PackingTask,
@@ -44,6 +45,7 @@ PAIRS = 300  # pairs of a table that are looked at while one join is made
 ROUNDS = 5  # so many times a question fills its table, about
 MOST_UNITS = 1_000_000  # of the grid that a sheet's side and all pieces share
 MOST_SIDES = 2_000  # lengths that a free part may have along one side
+MORE = 20  # a part in 2 ** so many: prices hold no better, since they are rounded
 SHARE = 4  # this part of the steps that are left goes into each question
 Size = tuple[int, int]
 
@@ -51,10 +53,11 @@ Size = tuple[int, int]
 class Largest:
     """One paper's questions: ask `run`, then look at `uses` and `bound`."""
 
-    def __init__(self, task: PackingTask, uses: tuple[Use, ...], pool: tuple[Use, ...], scale: int) -> None:
-        """A plan that cuts all needs at the least cost, other layouts; `scale` turns costs into whole prices."""
-        self.task, self.uses, self.pool, self.scale = task, uses, pool, scale
-        self.cost, self.told = cost_of(task, uses), largest_free_of(uses)
+    def __init__(self, task: PackingTask, answer: Answer, scale: int) -> None:
+        """An answer that is proven; `scale` turns costs into whole prices."""
+        self.task, self.uses, self.pool, self.scale = task, answer.uses, answer.pool, scale
+        self.cost, self.told = cost_of(task, self.uses), largest_free_of(self.uses)
+        self.prices = [self._taking_all(answer.bound.prices)] if answer.bound.prices else []  # some worth trying
         self.ruled_out: list[RuledOut] = []
         sides = [_sides_of(task, sheet) for sheet in task.sheets]
         self.sides = [side for side in sides if side is not None]
@@ -80,6 +83,7 @@ class Largest:
         found = self._decided(free, left)
         if isinstance(found, Proof):
             kinds = range(len(asked.pieces))
+            self.prices = [found.prices, *self.prices[-1:]]
             self.ruled_out.append(RuledOut(*size, as_bound([(found, kinds)], len(kinds), self.scale)))
             return
         if asked.rules != free.rules:
@@ -96,6 +100,10 @@ class Largest:
         ready = stock(asked)
         columns = Columns(ready, self.scale)
         left.take(sum(ROUNDS * _size(table) // PAIRS for table, _ in columns.tables))
+        for prices in self.prices:
+            known = columns.shown_by(prices)
+            if known.cost > self.cost:
+                return known
         columns.add_uses((*self.uses, *self.pool))
         columns.run(self.cost + 1, left.stop)
         if columns.proof.cost > self.cost:
@@ -113,6 +121,11 @@ class Largest:
         if tried.verdict is Verdict.NONE:
             return Proof(self.cost + columns.unit, 0, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
         return tried.uses
+
+    def _taking_all(self, prices: Sequence[int]) -> tuple[int, ...]:
+        """The prices that proved the plan, and for the piece that is asked for a little more than they leave of it."""
+        paid = sum(piece.need * price for piece, price in zip(self.task.pieces, prices, strict=True))
+        return *prices, max(0, self.cost * self.scale - paid) + (self.cost * self.scale >> MORE)
 
     def _open(self) -> list[Size]:
         """Sizes larger than all that is told, of each width the least high, which are not ruled out."""

@@ -114,7 +114,7 @@ def _answer(
 
 def _with_offcut(task: PackingTask, answer: Answer, work: Work, scale: int, stop: Callable[[], bool]) -> Answer:
     """The answer with an offcut as large as can be found, and the bound on it where all larger ones are told of."""
-    largest = Largest(task, answer.uses, answer.pool, scale)
+    largest = Largest(task, answer, scale)
     largest.run(Steps(1000 * work.asking, stop))
     return replace(answer, uses=largest.uses, offcut=largest.bound)
 
