@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 from operator import mul
 
 import numpy as np
@@ -27,6 +28,7 @@ from nesting.packing.trees import Node, cut_node
 
 LOOK = 10_000  # steps between two looks whether to stop
 MOST_SHEETS = 300  # of a plan that is put together sheet by sheet
+MOST_KNOWN = 1 << 17  # sets whose worth is remembered
 REMAINDERS = 10  # this part of all steps goes into looking at remainders
 Way = tuple[Axis, tuple[tuple[State, int], ...]] | Item  # cut into parts that give these sets, or trim to a piece
 
@@ -162,6 +164,16 @@ def _layouts(ready: Stock, ways: dict[int, Ways], fields: Tallies, kinds: int) -
     )  # fmt: skip
 
 
+def _worths(fields: Tallies, prices: Sequence[int]) -> Callable[[int], int]:
+    """What a set of pieces is worth at these prices; the sets that were last asked for are remembered."""
+
+    @lru_cache(maxsize=MOST_KNOWN)
+    def worth(counts: int) -> int:
+        return sum(map(mul, fields.unpack(counts), prices))
+
+    return worth
+
+
 class Ways:
     """The largest sets of pieces from one source that lose at most `loss` against its best."""
 
@@ -171,7 +183,7 @@ class Ways:
         self.prices = [int(price) for price in table.prices]
         self.snug = not table.limits.held  # a part that can be cut can be trimmed first, and still be held
         self.root = table.xs.index(source.width), table.ys.index(source.height)
-        self._worth_of: dict[int, int] = {}
+        self._worth = _worths(fields, self.prices)
         self.known: dict[State, dict[int, Way]] = {}
         self.worths: dict[State, list[tuple[int, int]]] = {}  # the sets with what each is worth, falling
 
@@ -261,11 +273,6 @@ class Ways:
                 found.setdefault(self.fields.one_and_field(item.kind)[0], (price, item))
         return found
 
-    def _worth(self, counts: int) -> int:
-        if counts not in self._worth_of:
-            self._worth_of[counts] = sum(map(mul, self.fields.unpack(counts), self.prices))
-        return self._worth_of[counts]
-
     def _axis(self, item: Item, width: int, height: int) -> Axis | None:
         return next((axis for axis in Axis if trims(item, width, height, axis, 99, self.table.limits)), None)
 
@@ -284,7 +291,7 @@ class _Cover:
     """Depth first, always a sheet for the piece kind that the fewest sets hold; what was tried is remembered."""
 
     def __init__(self, choices: Sequence[Choice], prices: Sequence[int], fields: Tallies, left: Steps) -> None:
-        self.prices, self.fields, self.left = prices, fields, left
+        self.fields, self.left, self._worth = fields, left, _worths(fields, prices)
         kinds = range(len(prices))
         self.pieces = sum(fields.one_and_field(kind)[1] for kind in kinds)
         choices = sorted(choices, key=lambda choice: (choice.loss, choice.counts))
@@ -334,7 +341,7 @@ class _Cover:
             given, loss = choice.counts, choice.loss
             if ((rest | guards) - given) & guards != guards:
                 given = self.fields.least(given, rest)
-                loss += choice.worth - sum(map(mul, self.fields.unpack(given), self.prices))
+                loss += choice.worth - self._worth(given)
             if loss <= slack:
                 after = rest - given - choice.tier.one
                 if after not in tried or tried[after][0] > loss:
