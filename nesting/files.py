@@ -12,7 +12,9 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from threading import Lock
 
+_ASKING = Lock()
 _NEW = ".new-"  # how a folder of files not yet all whole begins
 
 
@@ -79,6 +81,7 @@ def _alone_in(folder: Path) -> Iterator[bool]:
 
 
 def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
+    with _ASKING:  # it is changed for a moment
+        mask = os.umask(0)
+        os.umask(mask)
     return mask

@@ -5,7 +5,7 @@ In: a Project and the plan of one paper. Out: one Drawing per layout, in the ord
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from nesting.describe.project import Project
@@ -64,11 +64,15 @@ def map_names(plan: Plan) -> tuple[str, ...]:
 
 def write_maps(plan: Plan, folder: Path, say: Callable[[str], None] = lambda sentence: None) -> None:
     """Draw all maps into a folder; raises OSError where it cannot be written."""
-    from nesting.reports.pages import save
+    from nesting.reports.pages import save_all
 
     names = iter(map_names(plan))
-    for paper in plan.papers:
-        say(f"drawing the maps of {paper.paper.name}")
-        for drawing in paper_maps(plan.project, paper):
-            save(drawing, folder / next(names))
-            save(drawing, folder / next(names))
+
+    def maps() -> Iterator[tuple[Drawing, Path]]:
+        for paper in plan.papers:
+            say(f"drawing the maps of {paper.paper.name}")
+            for drawing in paper_maps(plan.project, paper):
+                yield drawing, folder / next(names)
+                yield drawing, folder / next(names)
+
+    save_all(maps())
