@@ -103,7 +103,8 @@ def measure(batches: list[Batch], copies: int, cap: int | None, chosen: bool) ->
         two, all_pieces = unsure(order, uses)
         doubtful, pieces = doubtful + two, pieces + all_pieces
     count = len(batches)
-    mean = {name: sum(getattr(order, name) for order in orders) / count for name in ("settings", "fewest", "turns")}
+    names = "settings", "fewest", "fewest_as_sure", "turns"
+    mean = {name: sum(getattr(order, name) for order in orders) / count for name in names}
     theirs = FIRST_TRIAL[copies, cap]
     return {
         "copies": copies,
@@ -113,6 +114,8 @@ def measure(batches: list[Batch], copies: int, cap: int | None, chosen: bool) ->
         "first trial settings": theirs[0],
         "bound": f"{mean['fewest']:.1f}",
         "proven %": round(100 * sum(order.proven for order in orders) / count),
+        "bound as sure": f"{mean['fewest_as_sure']:.1f}",
+        "proven as sure %": round(100 * sum(order.proven_as_sure for order in orders) / count),
         "depth first": f"{deep_first / count:.0f}",
         "first trial depth first": theirs[1],
         "sheet by sheet": f"{sheets / count:.0f}",

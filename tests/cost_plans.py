@@ -119,7 +119,7 @@ def _paper_plan(cut: Cut) -> PaperPlan:
         for leaf in leaves(use.root)
         if isinstance(leaf, FreePart) and leaf.width * leaf.height >= cut.keep_from * INCH * INCH
     )
-    order = CutOrder((), (), parts, 0, 0, 0, 0, cut.seconds)
+    order = CutOrder((), (), parts, 0, 0, 0, 0, 0, cut.seconds)
     packing = PaperPacking(_paper(cut), cut.kinds, cut.sources, PackingTask(kinds, sheets), answer)
     return PaperPlan(packing, order, WaysOfWork())
 

@@ -17,7 +17,7 @@ from nesting.cutting.needs import Needs, State
 WIDTHS = (20, 80)  # orders side by side
 SHARE = 4  # so many states of the work are one order kept side by side
 PER_WIDTH = 8  # states looked at while orders grow side by side, for one state of the work
-PER_STATE = 4  # runs tried while clashes are settled for one state of the work
+PER_STATE = 16  # runs tried while clashes are settled for one state of the work
 
 
 @dataclass(frozen=True, slots=True)

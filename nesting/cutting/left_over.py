@@ -2,7 +2,7 @@
 
 In: the register of parts, the sheets that are to be cut. Out: the register knows what is left over. The fact of the
 trade: what comes off under the stop carries one error, what is left over carries them all. A strip that must be left
-over may take a setting more, so it is settled only where measuring the pieces would take longer than a setting.
+over may take a setting more, so it may be settled only where measuring the pieces would take longer than a setting.
 """
 
 from __future__ import annotations
@@ -12,52 +12,58 @@ from collections.abc import Iterable, Sequence
 
 from nesting.cutting.doubt import Doubt, Errors, after
 from nesting.cutting.parts import Block, Parts
-from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.play import Sheets
 from nesting.packing.layout import Axis
 
 
-def settle_left_over(parts: Parts, sheets: Sequence[Sheets], ways: WaysOfWork) -> None:
-    """Say for each row, the largest first, what is left over, where that matters."""
+def settle_left_over(parts: Parts, sheets: Sequence[Sheets], worth: int, *, several: bool) -> None:
+    """Say for each row, the largest first, what is left over, where that saves more than `worth` seconds.
+
+    several: where some children do as little harm, any of them may be left over, else the longest one is.
+    """
     doubt = Doubt(parts)
-    edge = int(ways.square_first)
+    edge = int(parts.ways.square_first)
     copies: dict[int, Counter[Errors]] = {}  # of each block, by the errors that it carries already
     for sheet in sheets:
         copies.setdefault(sheet.part, Counter())[edge, edge] += sheet.copies
     for number in _blocks(parts, copies):
         block = parts.block(number)
         if block.rest is None and not block.pinned:
-            child = parts.to_leave_over(block)
-            if child is None:
-                child = _least_harm(parts, block, copies[number], doubt, ways)
-            if child is not None:
-                parts.leave_over(number, child)
+            stays = _least_harm(parts, block, copies[number], doubt, worth)
+            if stays and not several:
+                stays = frozenset((max(stays, key=lambda child: (parts.extent(child, block.axis), -child)),))
+            if stays:
+                parts.leave_over(number, stays)
                 block = parts.block(number)
-        left = block.rest
+        stays = parts.may_be_left_over(block)
+        left = set(stays if len(stays) < len(set(block.children)) else ())
         for child in block.children:
-            direct, left = child != left, left if child != left else None
+            direct = child not in left
+            left.discard(child)
             for errors, count in copies[number].items():
                 copies.setdefault(child, Counter())[after(block, errors, direct)] += count
 
 
-def _least_harm(parts: Parts, block: Block, copies: Counter[Errors], doubt: Doubt, ways: WaysOfWork) -> int | None:
-    """The child that does least harm when it is left over, if it is worth a setting that it is this one."""
+def _least_harm(
+    parts: Parts, block: Block, copies: Counter[Errors], doubt: Doubt, worth: int
+) -> frozenset[int]:
+    """The children that do least harm when one of them is left over; none where that saves too little."""
     harm = {
         child: sum(count * doubt.harm(block, child, errors) for errors, count in copies.items())
         for child in set(block.children)
     }
-    others = sorted(harm)
-    able = [
-        child
-        for child in others
-        if parts.extent(child, block.axis) >= ways.narrowest_held
-        and not any(parts.prefers(block.axis, other, child) for other in others)
-    ]
-    if not able:
-        return None
-    best = min(able, key=lambda child: (harm[child], -parts.extent(child, block.axis), child))
-    saved = (max(harm.values()) - harm[best]) * ways.seconds_per_measure
-    return best if saved > ways.seconds_per_setting else None
+    able = {
+        child: harm[child]
+        for child in parts.may_be_left_over(block)
+        if parts.extent(child, block.axis) >= parts.ways.narrowest_held
+    }
+    least = min(able.values(), default=0)
+    if not able or (max(harm.values()) - least) * parts.ways.seconds_per_measure <= worth:
+        return frozenset()
+    best = {child for child in able if able[child] == least}
+    if len({parts.extent(child, block.axis) for child in best}) == 1:
+        best = {min(best)}  # all come off in one run, and the last of the row is what stays
+    return frozenset(best)
 
 
 def _blocks(parts: Parts, roots: Iterable[int]) -> list[int]:

@@ -9,8 +9,9 @@ does to a part, it does to the same part when it lies there earlier.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from nesting.cutting.parts import Block, Parts, measured
 
@@ -20,7 +21,10 @@ MOST_COMPARED = 100_000  # pairs of needs in a register; beyond it a few needs t
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One setting of a need: `size` (its place in the list of settings), more than one strip, what they set free."""
+    """One setting of a need: `size` (its place in the list of settings) and what its strips set free.
+
+    many: more than one strip, or one that may not be left over, so that this setting must come whatever else does.
+    """
 
     size: int
     many: bool
@@ -209,12 +213,18 @@ def children(need: Need) -> State:
 
 
 class PartNeeds:
-    """The needs of the parts of some layouts; `sizes` are their settings, smallest first."""
+    """The needs of the parts of some layouts; `sizes` are their settings, smallest first.
 
-    def __init__(self, parts: Parts, roots: Iterable[int]) -> None:
+    left_over: for some blocks the children of which one must be left over, in a bound on orders that keep to that.
+    """
+
+    def __init__(
+        self, parts: Parts, roots: Iterable[int], left_over: Mapping[int, frozenset[int]] = MappingProxyType({})
+    ) -> None:
         self.sizes = all_sizes(parts, roots)
         self.needs = Needs(len(self.sizes))
         self._parts = parts
+        self._left_over = left_over
         self._of_part: dict[int, int] = {}
         self._place = {size: place for place, size in enumerate(self.sizes)}
 
@@ -230,10 +240,14 @@ class PartNeeds:
         known = self._of_part.get(part)
         if known is None:
             block = self._parts.block(part)
+            stays = self._left_over.get(part) or self._parts.may_be_left_over(block)
+            if block.rest is None and len(stays) == 1:
+                block = replace(block, rest=min(stays))
             bags: dict[int, list[int]] = {}
             for child in measured(block):
                 bags.setdefault(self._place[self._parts.extent(child, block.axis)], []).append(child)
-            entries = tuple(Entry(size, len(bag) > 1, self.of_all(bag)) for size, bag in sorted(bags.items()))
+            many = {size: len(bag) > 1 or stays.isdisjoint(bag) for size, bag in bags.items()}
+            entries = tuple(Entry(size, many[size], self.of_all(bag)) for size, bag in sorted(bags.items()))
             rest = None if block.rest is None else self.of_all([block.rest])
             known = self._of_part[part] = self.needs.intern(Need(entries, rest))
         return known

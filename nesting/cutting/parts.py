@@ -245,32 +245,37 @@ class Parts:
 
     # ------------------------------------------------------------------------------------------ what is left over
 
-    def leave_over(self, number: int, child: int) -> None:
-        """From now on this child is left over from the row, and from all rows of strips that are among the row's.
+    def leave_over(self, number: int, children: frozenset[int]) -> None:
+        """From now on one of these is left over from the row, and from all rows of strips that are among the row's.
 
         To be said before anything is cut; so equal rows, wherever they come from, leave over the same.
         """
         block = self.block(number)
-        self._left_over.update((block.axis, child, other) for other in block.children if other != child)
-        block = self._parts[number] = replace(block, rest=child)
+        others = set(block.children) - children
+        self._left_over.update((block.axis, child, other) for child in children for other in others)
+        block = self._parts[number] = replace(block, rest=self._one_left_over(block))
         self._numbers[block] = number
 
     @property
-    def settled(self) -> bool:
-        """Whether it was said of any row what is left over."""
-        return bool(self._left_over)
+    def settled(self) -> frozenset[tuple[Axis, int, int]]:
+        """What was said of all rows: in which direction they are cut, what is left over, rather than what."""
+        return frozenset(self._left_over)
 
-    def prefers(self, axis: Axis, child: int, other: int) -> bool:
-        """Whether it was said that of these two in one row the first is left over."""
-        return (axis, child, other) in self._left_over
+    def may_be_left_over(self, block: Block) -> frozenset[int]:
+        """The children that may be left over by what was said of this row and of others."""
+        if block.rest is not None:
+            return frozenset((block.rest,))
+        several = set(block.children)
+        if not self._left_over or len(several) == 1 or block.pinned:
+            return frozenset(several)
+        return frozenset(
+            child for child in several if not any((block.axis, other, child) in self._left_over for other in several)
+        )
 
-    def to_leave_over(self, block: Block) -> int | None:
-        """The child that must be left over by what was said of other rows."""
-        several = sorted(set(block.children)) if self._left_over else []
-        for child in several if len(several) > 1 else []:
-            if all(self.prefers(block.axis, child, other) for other in several if other != child):
-                return child
-        return None
+    def _one_left_over(self, block: Block) -> int | None:
+        """The child that must be left over, where there is only one."""
+        stays = self.may_be_left_over(block)
+        return min(stays) if len(stays) == 1 < len(set(block.children)) else None
 
     # ------------------------------------------------------------------------------------------ what a setting does
 
@@ -313,7 +318,7 @@ class Parts:
         if len(set(others)) == 1:
             left = replace(left, rest=None)  # any of equal ones may be left over
         elif left.rest is None and not left.pinned:
-            left = replace(left, rest=self.to_leave_over(left))
+            left = replace(left, rest=self._one_left_over(left))
         if self._holdable(block) and not self._holdable(left):
             return None
         return Cutting(len(off), tuple(off), self._intern(left), from_end)

@@ -132,9 +132,9 @@ class CutOrder:
 
     settings: how often the stop is set; numbers run from 1 to it, except sheet by sheet, where the settings of a
     layout are made anew for each of its sheets. fewest: no order of these layouts under these rules can do with
-    fewer, whatever is left over. piles: the most piles of unfinished parts that lie about when the stop is moved (whole
-    sheets not begun are no piles). turns: quarter turns of the work. seconds: time at the
-    trimmer by the user's own figures. Proven means settings == fewest.
+    fewer, whatever is left over. fewest_as_sure: none can in which errors add up in no more pieces. piles: the most
+    piles of unfinished parts that lie about when the stop is moved (whole sheets not begun are no piles). turns:
+    quarter turns of the work. seconds: time at the trimmer by the user's own figures. Proven means settings == fewest.
     """
 
     passes: tuple[Pass, ...]
@@ -142,6 +142,7 @@ class CutOrder:
     parts: tuple[MapPart, ...]
     settings: int
     fewest: int
+    fewest_as_sure: int
     piles: int
     turns: int
     seconds: int
@@ -151,6 +152,11 @@ class CutOrder:
     def proven(self) -> bool:
         """No order can do with fewer stop settings."""
         return self.settings == self.fewest
+
+    @property
+    def proven_as_sure(self) -> bool:
+        """No order in which errors add up in no more pieces can do with fewer stop settings."""
+        return self.settings == self.fewest_as_sure
 
     @property
     def strokes(self) -> int:

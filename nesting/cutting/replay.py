@@ -380,5 +380,5 @@ class _Replay:
         ):
             if said != found:
                 self.faults.append(f"The order says {said} {what}, the passes make {found}.")
-        if made.fewest > made.settings:
+        if not made.fewest <= made.fewest_as_sure <= made.settings:
             self.faults.append("The order needs fewer settings than the bound says any order can.")

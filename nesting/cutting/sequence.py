@@ -6,15 +6,16 @@ setting is dear, a pass is cheap, and piles of half-cut parts on the table are w
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from nesting.cutting.bounds import fewest_as_sure, fewest_doubtful, fewest_of_all, lay_out, roots_of
 from nesting.cutting.few_piles import PileSearch
 from nesting.cutting.fewest import fewest_settings
 from nesting.cutting.left_over import settle_left_over
 from nesting.cutting.needs import PartNeeds
-from nesting.cutting.parts import Parts, letters
-from nesting.cutting.passes import CutOrder, Order, WaysOfWork
+from nesting.cutting.parts import Parts
+from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.play import Names, Run, Sheets, Table
 from nesting.cutting.polish import fewer_turns
 from nesting.packing.layout import PackingTask, Use
@@ -38,41 +39,61 @@ def order_cuts(
     """
     if order is Order.SHEET_BY_SHEET:
         ways = replace(ways, deep=1)
-    parts, sheets = _laid_out(task, uses, ways)
-    settle_left_over(parts, sheets, ways)
-    names = Names(parts)
+    free, sheets = lay_out(task, uses, ways)
+    fewest, doubts = fewest_of_all(free, sheets, work, stop), fewest_doubtful(free, sheets)
+    found: list[CutOrder] = []
+    for parts in _registers(task, uses, ways):
+        found.append(_ordered(parts, sheets, order, work, stop))
+        if found[-1].settings == fewest and _unsure(found[-1], uses) <= doubts:
+            break
+    best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * _unsure(each, uses))
+    as_sure = fewest
+    if best.settings > fewest:
+        as_sure = max(fewest, fewest_as_sure(free, sheets, _unsure(best, uses), work, stop))
+    return replace(best, fewest=fewest, fewest_as_sure=as_sure)
+
+
+def _registers(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork) -> Iterator[Parts]:
+    """The parts, with what is left over settled in several ways, from much to little."""
+    tried = []
+    for worth, several in ((0, False), (0, True), (ways.seconds_per_setting, True)):
+        parts, sheets = lay_out(task, uses, ways)
+        settle_left_over(parts, sheets, worth, several=several)
+        if parts.settled not in tried:
+            tried.append(parts.settled)
+            yield parts
+
+
+def _ordered(
+    parts: Parts, sheets: tuple[Sheets, ...], order: Order, work: int, stop: Callable[[], bool] | None
+) -> CutOrder:
+    """An order that leaves over what is settled, without bounds."""
     groups = [sheets] if order is Order.BY_SETTING else [(sheet,) for sheet in sheets]
-    table = Table(parts, names, ways)
-    bound = 0
+    table = Table(parts, Names(parts), parts.ways)
     for group in groups:
-        runs, bound = _order_group(parts, group, ways, work // len(groups), stop)
+        runs = _order_group(parts, group, parts.ways, work // len(groups), stop)
         for sheet in group:
             table.bring(sheet)
         for run in runs:
             table.play(run)
-    if len(groups) > 1 or parts.settled:
-        bound = _bound_of_all(*_laid_out(task, uses, ways), work, stop)
     settings = table.number
     if order is Order.SHEET_BY_SHEET:
-        settings = sum(uses[layout].copies for layout, _ in {(cut.layout, cut.number) for cut in table.cuts})
-    return _finish(table, order, settings, bound)
+        copies = {sheet.layout: sheet.copies for sheet in sheets}
+        settings = sum(copies[layout] for layout, _ in {(cut.layout, cut.number) for cut in table.cuts})
+    return _written(table, order, settings)
 
 
-def _laid_out(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork) -> tuple[Parts, tuple[Sheets, ...]]:
-    """The sheets on the table, and a register of their parts in which nothing is settled."""
-    parts = Parts(task, ways, letters(task, uses))
-    return parts, tuple(Sheets(layout, parts.add_layout(use), use.copies) for layout, use in enumerate(uses))
-
-
-def _roots(parts: Parts, sheets: tuple[Sheets, ...]) -> frozenset[int]:
-    return frozenset(sheet.part for sheet in sheets if parts.is_block(sheet.part))
+def _unsure(order: CutOrder, uses: tuple[Use, ...]) -> int:
+    """Pieces in which the errors of two settings or more add up, over all copies."""
+    pieces = (leaf for leaf in order.parts if leaf.part.what is What.PIECE)
+    return sum(uses[leaf.layout].copies for leaf in pieces if leaf.error_steps > 1)
 
 
 def _order_group(
     parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, work: int, stop: Callable[[], bool] | None
-) -> tuple[tuple[Run, ...], int]:
-    """Runs for these sheets, and the settings that no order can do without."""
-    roots = _roots(parts, sheets)
+) -> tuple[Run, ...]:
+    """Runs for these sheets."""
+    roots = roots_of(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
     fewest = fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work, stop)
     cap = max(1, ways.most_piles)
@@ -82,7 +103,7 @@ def _order_group(
         if found is None or _piles(parts, sheets, ways, found) > cap:
             found = search.best(roots, fewest.bound) or _one_by_one(search, roots)
         if found is not None:
-            return fewer_turns(parts, sheets, ways, found, cap, work), fewest.bound
+            return fewer_turns(parts, sheets, ways, found, cap, work)
         cap += 1
 
 
@@ -106,15 +127,7 @@ def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tup
     return table.most_piles
 
 
-def _bound_of_all(
-    parts: Parts, sheets: tuple[Sheets, ...], work: int, stop: Callable[[], bool] | None
-) -> int:
-    roots = _roots(parts, sheets)
-    needs = PartNeeds(parts, sorted(roots))
-    return fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work, stop).bound
-
-
-def _finish(table: Table, way: Order, settings: int, bound: int) -> CutOrder:
+def _written(table: Table, way: Order, settings: int) -> CutOrder:
     ways = table.ways
     passes = tuple(table.passes)
     turns = sum(line.turned for line in passes)
@@ -131,7 +144,8 @@ def _finish(table: Table, way: Order, settings: int, bound: int) -> CutOrder:
         cuts=tuple(sorted(table.cuts, key=lambda c: (c.layout, c.number, c.stage, c.x0, c.y0, c.x1, c.y1))),
         parts=tuple(sorted(table.leaves, key=lambda leaf: (leaf.layout, leaf.y, leaf.x))),
         settings=settings,
-        fewest=bound,
+        fewest=0,
+        fewest_as_sure=0,
         piles=table.most_piles,
         turns=turns,
         seconds=seconds,

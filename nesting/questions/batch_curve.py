@@ -270,7 +270,7 @@ def _priced(project: Project, packed: PaperPacking, seconds: int) -> PaperPlan:
         for leaf in leaves(use.root)
         if isinstance(leaf, FreePart) and _worth_keeping(leaf, ways)
     )
-    return PaperPlan(packed, CutOrder((), (), parts, 0, 0, 0, 0, seconds), ways)
+    return PaperPlan(packed, CutOrder((), (), parts, 0, 0, 0, 0, 0, seconds), ways)
 
 
 def _worth_keeping(part: FreePart, ways: WaysOfWork) -> bool:

@@ -108,7 +108,7 @@ def _planned(
     for one in packed:
         count = sum(piece.need for piece in one.task.pieces)
         seconds = whole_cents(times.get(one.paper.name, Fraction(0)) * count)
-        order = CutOrder((), (), (), 0, 0, 0, 0, seconds)
+        order = CutOrder((), (), (), 0, 0, 0, 0, 0, seconds)
         papers.append(PaperPlan(one, order, ways_of_work(project.trimmer, one.paper)))
     return Plan(project, pieces, sources, tuple(papers))
 

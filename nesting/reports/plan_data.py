@@ -279,6 +279,7 @@ def _order(order: CutOrder, unit: Unit) -> dict[str, Any]:
     return {
         "settings": order.settings,
         "fewest": order.fewest,
+        "fewest_as_sure": order.fewest_as_sure,
         "piles": order.piles,
         "turns": order.turns,
         "strokes": order.strokes,

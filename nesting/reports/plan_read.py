@@ -156,7 +156,8 @@ def _paper(data: dict[str, Any], project: Project, path: Path) -> PaperPlan:
         for layout in data["layouts"] for cut in layout["cuts"]
     )  # fmt: skip
     cut_order = CutOrder(
-        passes, cuts, parts, order["settings"], order["fewest"], order["piles"], order["turns"], order["seconds"]
+        passes, cuts, parts, order["settings"], order["fewest"], order["fewest_as_sure"], order["piles"],
+        order["turns"], order["seconds"],
     )
     packing = PaperPacking(paper, kinds, sources, task, answer, sheets_bound)
     return PaperPlan(packing, cut_order, ways_of_work(project.trimmer, paper))

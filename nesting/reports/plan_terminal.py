@@ -137,9 +137,8 @@ def _show_passes(console: Console, paper: PaperPlan, unit: Unit) -> None:
             escape("\n".join(words.comes_words(comes, unit) for comes in line.comes)),
         )
     console.print(table)
-    fewest = "none can do with fewer" if paper.order.proven else f"none can do with fewer than {paper.order.fewest}"
     settings = phrases.plural(paper.order.settings, "stop setting")
-    console.print(f"{settings}; {fewest}. About {phrases.duration(paper.order.seconds)}.")
+    console.print(f"{settings}; {words.fewest_settings(paper.order)}. About {phrases.duration(paper.order.seconds)}.")
     for sentence in words.cut_notes(paper, unit):
         console.print(Text(sentence))
     if paper.trade is not None:

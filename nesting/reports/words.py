@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from nesting.cutting.passes import Comes, Pass, TablePart, What
+from nesting.cutting.passes import Comes, CutOrder, Pass, TablePart, What
 from nesting.lengths import Unit, write_size
 from nesting.packing.layout import Outcome, Reason, RuledOut, cost_of
 from nesting.packing.pack import PaperPacking
@@ -151,6 +151,16 @@ def comes_words(comes: Comes, unit: Unit) -> str:
 def pass_comes(line: Pass, unit: Unit) -> str:
     """What comes off in one pass, in words."""
     return ", ".join(comes_words(comes, unit) for comes in line.comes)
+
+
+def fewest_settings(order: CutOrder) -> str:
+    """What is known of orders with fewer settings; what they would do to the pieces, where that is known too."""
+    if order.proven:
+        return "none can do with fewer"
+    if order.fewest_as_sure == order.fewest:
+        return f"none can do with fewer than {order.fewest}"
+    fewer = "fewer" if order.proven_as_sure else f"fewer than {order.fewest_as_sure}"
+    return f"with {fewer}, errors add up in more pieces, and none can do with fewer than {order.fewest}"
 
 
 def cut_notes(plan: PaperPlan, unit: Unit) -> list[str]:

@@ -185,3 +185,67 @@ def _strokes(state: tuple[_Raw, ...], size: int) -> list[tuple[_Raw, ...]]:
                 came.append((waste, left))
             found.append(tuple(sorted([*state[:place], *came, *state[place + 1 :]], key=repr)))
     return found
+
+
+# ------------------------------------------------------------------------------------------ and every error
+
+# A part: the direction in which it is cut, its errors across and down (two are as bad as more), whether it leaves
+# waste, its strips as (setting, what the strip holds); a piece has no strips.
+_Sure = tuple[int, tuple[int, int], bool, tuple[tuple[int, "_Sure"], ...]]
+PIECE: _Sure = (0, (0, 0), False, ())
+
+
+def fewest_by_doubts(uses: tuple[Use, ...], most_states: int) -> dict[int, int] | None:
+    """By doubtful pieces the fewest settings of the orders with just so many, every copy cut stroke by stroke."""
+    whole = [_sure(use.root) for use in uses for _ in range(use.copies)]
+    start = tuple(sorted(part for part in whole if part[3]))
+    layer, seen = {(start, 0)}, {(start, 0)}
+    settings, best = 0, dict[int, int]()
+    while layer:
+        for state, doubts in layer:
+            if not state:
+                best.setdefault(doubts, settings)
+        following = set()
+        for first in layer:
+            for size in {strip[0] for part in first[0] for strip in part[3]}:
+                reached, todo = {first}, [first]
+                while todo:
+                    for after in _sure_strokes(*todo.pop(), size):
+                        if after not in reached:
+                            reached.add(after)
+                            todo.append(after)
+                    if len(reached) + len(seen) > most_states:
+                        return None
+                following |= reached - seen
+        seen |= following
+        layer = following
+        settings += 1
+    return best
+
+
+def _sure(part: Part) -> _Sure:
+    if not isinstance(part, CutPart):
+        return PIECE
+    strips = [(_length(child, part.axis), _sure(child)) for child in part.parts if not isinstance(child, FreePart)]
+    return int(part.axis is Axis.DOWN), (0, 0), len(strips) < len(part.parts), tuple(sorted(strips))
+
+
+def _sure_strokes(state: tuple[_Sure, ...], doubts: int, size: int) -> list[tuple[tuple[_Sure, ...], int]]:
+    """One stroke more, wherever one can be made at this setting."""
+    found = []
+    for place, (axis, errors, waste, strips) in enumerate(state):
+        direct, more = list(errors), list(errors)
+        direct[axis], more[axis] = 1, min(2, errors[axis] + 1)
+        for which, (extent, inside) in enumerate(strips):
+            if extent != size:
+                continue
+            left = strips[:which] + strips[which + 1 :]
+            came = [(inside, direct)]
+            if len(left) == 1 and not waste:
+                came.append((left[0][1], more))
+            elif left:
+                came.append(((axis, (0, 0), waste, left), more))
+            parts = [(part[0], (wide, high), part[2], part[3]) for part, (wide, high) in came if part[3]]
+            bad = sum(max(carried) > 1 for part, carried in came if not part[3])
+            found.append((tuple(sorted([*state[:place], *parts, *state[place + 1 :]])), doubts + bad))
+    return found

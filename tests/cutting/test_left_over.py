@@ -48,7 +48,7 @@ def test_nothing_is_settled_where_measuring_costs_less_than_a_setting() -> None:
         task, uses = _plan(1)
         parts = Parts(task, ways, letters(task, uses))
         root = parts.add_layout(uses[0])
-        settle_left_over(parts, [Sheets(0, root, 1)], replace(ways, seconds_per_setting=5))
+        settle_left_over(parts, [Sheets(0, root, 1)], 5, several=False)
         assert (parts.block(root).rest is not None) is settled, seconds
 
 
