@@ -13,9 +13,10 @@ from fractions import Fraction
 from nesting.buying.check import check_purchase
 from nesting.buying.decide import Decision, Evidence, decide
 from nesting.buying.purchase import OneMore, Purchase, postage_of
-from nesting.cutting.choose import measured_after, quicker
+from nesting.cutting.choose import quicker
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.replay import replay
+from nesting.cutting.sequence import measured_after
 from nesting.describe.papers import Paper
 from nesting.describe.project import Project, Trimmer
 from nesting.describe.shops import Ware

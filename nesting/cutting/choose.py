@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from nesting.cutting.few_layouts import with_fewer_layouts
 from nesting.cutting.layout_work import worth
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
-from nesting.cutting.sequence import WORK, order_cuts
+from nesting.cutting.sequence import WORK, measured_after, order_cuts
 from nesting.packing.layout import PackingTask, Use
 
 
@@ -58,12 +58,6 @@ def quicker(
         if _price(task, changed, ways, found) < _price(task, uses, ways, before):
             best = Choice(changed, found, before)
     return best
-
-
-def measured_after(uses: tuple[Use, ...], order: CutOrder) -> int:
-    """Pieces in which the errors of two settings or more add up, over all copies."""
-    pieces = (leaf for leaf in order.parts if leaf.part.what is What.PIECE)
-    return sum(uses[leaf.layout].copies for leaf in pieces if leaf.error_steps > 1)
 
 
 def _price(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, order: CutOrder) -> tuple[int, int]:

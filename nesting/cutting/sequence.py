@@ -44,12 +44,12 @@ def order_cuts(
     found: list[CutOrder] = []
     for parts in _registers(task, uses, ways):
         found.append(_ordered(parts, sheets, order, work, stop))
-        if found[-1].settings == fewest and _unsure(found[-1], uses) <= doubts:
+        if found[-1].settings == fewest and measured_after(uses, found[-1]) <= doubts:
             break
-    best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * _unsure(each, uses))
+    best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * measured_after(uses, each))
     as_sure = fewest
     if best.settings > fewest:
-        as_sure = max(fewest, fewest_as_sure(free, sheets, _unsure(best, uses), work, stop))
+        as_sure = max(fewest, fewest_as_sure(free, sheets, measured_after(uses, best), work, stop))
     return replace(best, fewest=fewest, fewest_as_sure=as_sure)
 
 
@@ -83,7 +83,7 @@ def _ordered(
     return _written(table, order, settings)
 
 
-def _unsure(order: CutOrder, uses: tuple[Use, ...]) -> int:
+def measured_after(uses: tuple[Use, ...], order: CutOrder) -> int:
     """Pieces in which the errors of two settings or more add up, over all copies."""
     pieces = (leaf for leaf in order.parts if leaf.part.what is What.PIECE)
     return sum(uses[leaf.layout].copies for leaf in pieces if leaf.error_steps > 1)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable, Hashable, Iterator
+from typing import TypeVar
 
 from nesting.packing.layout import (
     Axis,
@@ -148,27 +150,41 @@ def fewest_by_trying(uses: tuple[Use, ...], most_states: int = 60_000) -> int | 
     part wherever they come from. Breadth first over settings, every set of parts that can be reached within one.
     """
     start = tuple(sorted({raw for use in uses if (raw := _raw(use.root)) is not None}, key=repr))
+    for settings, layer in enumerate(_by_settings(start, _settings, _strokes, most_states)):
+        if layer is None or () in layer:
+            return None if layer is None else settings
+    raise AssertionError("every sheet can be cut to its end")
+
+
+_State = TypeVar("_State", bound=Hashable)
+
+
+def _by_settings(
+    start: _State, settings: Callable[[_State], set[int]], strokes: Callable[[_State, int], list[_State]], most: int
+) -> Iterator[set[_State] | None]:
+    """What can be reached with no setting, with one more each time, each state once; None where it is too much."""
     layer, seen = {start}, {start}
-    settings = 0
     while layer:
-        if () in layer:
-            return settings
-        following: set[tuple[_Raw, ...]] = set()
-        for state in sorted(layer, key=repr):
-            for size in sorted({strip[0] for part in state for strip in part[1]}):
+        yield layer
+        following: set[_State] = set()
+        for state in layer:
+            for size in settings(state):
                 reached, todo = {state}, [state]
                 while todo:
-                    for after in _strokes(todo.pop(), size):
+                    for after in strokes(todo.pop(), size):
                         if after not in reached:
                             reached.add(after)
                             todo.append(after)
-                    if len(reached) + len(seen) > most_states:
-                        return None
+                    if len(reached) + len(seen) > most:
+                        yield None
+                        return
                 following |= reached - seen
         seen |= following
         layer = following
-        settings += 1
-    return settings
+
+
+def _settings(state: tuple[_Raw, ...]) -> set[int]:
+    return {strip[0] for part in state for strip in part[1]}
 
 
 def _strokes(state: tuple[_Raw, ...], size: int) -> list[tuple[_Raw, ...]]:
@@ -199,28 +215,18 @@ def fewest_by_doubts(uses: tuple[Use, ...], most_states: int) -> dict[int, int] 
     """By doubtful pieces the fewest settings of the orders with just so many, every copy cut stroke by stroke."""
     whole = [_sure(use.root) for use in uses for _ in range(use.copies)]
     start = tuple(sorted(part for part in whole if part[3]))
-    layer, seen = {(start, 0)}, {(start, 0)}
-    settings, best = 0, dict[int, int]()
-    while layer:
+    best: dict[int, int] = {}
+    for settings, layer in enumerate(_by_settings((start, 0), _sure_settings, _sure_strokes, most_states)):
+        if layer is None:
+            return None
         for state, doubts in layer:
             if not state:
                 best.setdefault(doubts, settings)
-        following = set()
-        for first in layer:
-            for size in {strip[0] for part in first[0] for strip in part[3]}:
-                reached, todo = {first}, [first]
-                while todo:
-                    for after in _sure_strokes(*todo.pop(), size):
-                        if after not in reached:
-                            reached.add(after)
-                            todo.append(after)
-                    if len(reached) + len(seen) > most_states:
-                        return None
-                following |= reached - seen
-        seen |= following
-        layer = following
-        settings += 1
     return best
+
+
+def _sure_settings(at: tuple[tuple[_Sure, ...], int]) -> set[int]:
+    return {strip[0] for part in at[0] for strip in part[3]}
 
 
 def _sure(part: Part) -> _Sure:
@@ -230,9 +236,9 @@ def _sure(part: Part) -> _Sure:
     return int(part.axis is Axis.DOWN), (0, 0), len(strips) < len(part.parts), tuple(sorted(strips))
 
 
-def _sure_strokes(state: tuple[_Sure, ...], doubts: int, size: int) -> list[tuple[tuple[_Sure, ...], int]]:
+def _sure_strokes(at: tuple[tuple[_Sure, ...], int], size: int) -> list[tuple[tuple[_Sure, ...], int]]:
     """One stroke more, wherever one can be made at this setting."""
-    found = []
+    found, (state, doubts) = [], at
     for place, (axis, errors, waste, strips) in enumerate(state):
         direct, more = list(errors), list(errors)
         direct[axis], more[axis] = 1, min(2, errors[axis] + 1)

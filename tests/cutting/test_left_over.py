@@ -6,14 +6,13 @@ from dataclasses import replace
 
 from cut_plans import random_plan
 
-from nesting.cutting.choose import measured_after
 from nesting.cutting.doubt import doubtful
 from nesting.cutting.left_over import settle_left_over
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.play import Sheets
 from nesting.cutting.replay import replay
-from nesting.cutting.sequence import order_cuts
+from nesting.cutting.sequence import measured_after, order_cuts
 from nesting.packing.layout import Axis, CutPart, PackingTask, PieceKind, PiecePart, SheetKind, Use
 
 FREELY = WaysOfWork(most_piles=1000, ruler_step=1)

@@ -7,9 +7,8 @@ from dataclasses import replace
 from cut_plans import fewest_by_doubts, random_plan
 
 from nesting.cutting.bounds import fewest_as_sure, fewest_doubtful, fewest_of_all, lay_out
-from nesting.cutting.choose import measured_after
 from nesting.cutting.passes import WaysOfWork
-from nesting.cutting.sequence import order_cuts
+from nesting.cutting.sequence import measured_after, order_cuts
 
 FREELY = WaysOfWork(most_piles=1000, ruler_step=1)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nesting.cutting.choose import measured_after
+from nesting.cutting.sequence import measured_after
 from nesting.describe.project import Habits
 from nesting.describe.project_file import read_project
 from nesting.errors import NestingError
