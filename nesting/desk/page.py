@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from jinja2 import Environment
@@ -18,6 +18,19 @@ from werkzeug.wrappers import Request, Response
 from nesting.desk.desk import Desk, Look
 from nesting.desk.edits import Edit
 from nesting.errors import Problem
+
+
+class Sent(NamedTuple):
+    """A change that a script sent, and how to save it.
+
+    seen: the marks of the files as its page showed them. over: write it whatever the files hold now. only_right: only
+    where it makes no mistake that is not in the files already.
+    """
+
+    edit: Edit
+    seen: dict[str, str]
+    over: bool
+    only_right: bool
 
 
 class Page:
@@ -64,8 +77,8 @@ class Page:
         headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name, safe='')}"}
         return Response(content, mimetype=kind, headers=headers)
 
-    def edit(self) -> tuple[Edit, dict[str, str], bool]:
-        """The change that a script sent, the marks of the files as its page showed them, and whether to write over."""
+    def edit(self) -> Sent:
+        """The change that a script sent."""
         try:
             said = json.loads(self.request.get_data(as_text=True))
             rows = said.get("rows")
@@ -73,7 +86,7 @@ class Page:
                 str(said["what"]), str(said.get("name", "")), _texts(said.get("fields", {})),
                 None if rows is None else [_texts(row) for row in rows],
             )  # fmt: skip
-            return edit, _texts(said.get("seen", {})), said.get("over") is True
+            return Sent(edit, _texts(said.get("seen", {})), said.get("over") is True, said.get("onlyRight") is True)
         except (ValueError, KeyError, TypeError, AttributeError):
             raise BadRequest from None
 

@@ -99,12 +99,10 @@ def stop(page: Page) -> Response:
 
 def check(page: Page) -> Response:
     """What the reader says of a change that is not saved, and the card it makes."""
-    edit, _, _ = page.edit()
+    edit = page.edit().edit
     look, checked = page.desk.look(), page.desk.draft(edit)
-    before = set(look.checked.problems)
-    fresh = tuple(one for one in checked.problems if one not in before)
     answer: dict[str, Any] = {
-        "problems": problem_data(checked.problems), "fresh": problem_data(fresh), "drawing": None,
+        "problems": problem_data(checked.problems), "drawing": None,
     }  # fmt: skip
     project = checked.read
     design = checked.design(edit.name) if edit.what == "design" else None
@@ -119,11 +117,16 @@ def check(page: Page) -> Response:
 
 def save(page: Page) -> Response:
     """Save a change, or show both sides where a file is no longer what the page showed."""
-    edit, seen, over = page.edit()
+    sent = page.edit()
+    if sent.only_right:
+        before = set(page.desk.look().checked.problems)
+        fresh = tuple(one for one in page.desk.draft(sent.edit).problems if one not in before)
+        if fresh:
+            return page.data({"fresh": problem_data(fresh)}, 422)
     try:
-        saved = page.desk.save(edit, seen, over=over)
+        saved = page.desk.save(sent.edit, sent.seen, over=sent.over)
     except ChangedOutside as changed:
-        return page.data({"conflict": _both(page, edit, changed.names)}, 409)
+        return page.data({"conflict": _both(page, sent.edit, changed.names)}, 409)
     look = page.desk.look()
     return page.data({
         "saved": list(saved), "seen": look.sheaf.marks,

@@ -148,6 +148,32 @@ def test_whoever_saves_and_leaves_at_once_is_not_asked_and_loses_nothing(
     assert "inlay" in [part.name for part in read_project(folder).design("autumn").parts]
 
 
+@pytest.mark.parametrize("on_the_way", [True, False])
+def test_the_last_count_is_kept_by_whoever_leaves_at_once(browser: Browser, tmp_path: Path, on_the_way: bool) -> None:
+    """on_the_way: an earlier count is being saved while the last one is pressed and the page is left."""
+    folder = starter(tmp_path / "p")
+    with served(folder) as desk, at_the_desk(browser, desk.address) as page:
+        planned(page)
+        press = "document.querySelector('#counts [data-step=\"1\"]').click();"
+        first = f"{press} save(document.querySelector('#counts'));" if on_the_way else press
+        leave = "document.querySelector('a[href=\"/cards\"]').click()"
+        page.evaluate(f"{first} setTimeout(() => {{ {press} {leave} }}, 5)")
+        page.wait_for_url("**/cards")
+        page.wait_for_function("async () => (await (await fetch('/state')).json()).undo !== ''")
+    assert [line.count for line in read_project(folder).batch] == [22]
+
+
+def test_a_count_pressed_while_the_one_before_is_being_saved_is_saved_too(browser: Browser, tmp_path: Path) -> None:
+    folder = starter(tmp_path / "p")
+    with served(folder) as desk, at_the_desk(browser, desk.address) as page:
+        planned(page)
+        press = "document.querySelector('#counts [data-step=\"1\"]').click();"
+        page.evaluate(f"{press} save(document.querySelector('#counts')); {press}")
+        page.wait_for_function("() => !dirty(document.querySelector('#counts'))")
+        assert page.locator("dialog[open]").count() == 0
+    assert [line.count for line in read_project(folder).batch] == [22]
+
+
 def test_the_drawing_follows_what_is_typed_and_mistakes_stand_at_their_fields(browser: Browser, tmp_path: Path) -> None:
     with served(starter(tmp_path / "p")) as desk, at_the_desk(browser, desk.address) as page:
         page.goto(page.url + "card/autumn")

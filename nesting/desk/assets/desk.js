@@ -21,7 +21,7 @@ async function ask(address, said) {
 
 const body = document.body;
 let known = body.dataset.mark;
-let mine = false; // the files change because this page is saving
+let mine = 0; // so many saves of this page are under way: the files change because of them
 let saves = 0; // so many times; an answer asked for before the last one is old news
 let lost = 0;
 
@@ -205,31 +205,36 @@ function soon(key, doing, wait) {
   timers.set(key, setTimeout(doing, wait));
 }
 
-function settle(form, data) {
+// What was sent is saved; what was typed since is not.
+function settle(sent, data) {
   for (const other of $$("form[data-seen]")) other.dataset.seen = JSON.stringify(data.seen);
-  for (const field of $$("[data-field], [data-key]", form)) field.dataset.first = value(field);
+  for (const [field, said] of sent) field.dataset.first = said;
   known = data.mark;
   showState({ busy: false, sentence: "", ...data, stoppable: false });
 }
 
-async function saveIfRight(form) {
-  const number = ++asked;
-  const { code, data } = await ask("/check", editOf(form));
-  if (number !== asked || code !== 200) return;
-  showProblems(form, data.fresh);
-  if (!data.fresh.length) await save(form);
+// One save after the other; a form that saves by itself does so only what is right.
+let saving = Promise.resolve();
+function save(form, how = {}) {
+  mine += 1;
+  saving = saving.then(() => send(form, how)).finally(() => { mine -= 1; });
+  return saving;
 }
 
-async function save(form, over = false) {
-  mine = true;
+async function send(form, how) {
+  const instant = "instant" in form.dataset;
+  if (instant && !dirty(form)) return;
+  mine += 1;
   saves += 1;
   try {
-    const edit = { ...editOf(form), over };
+    const sent = new Map($$("[data-field], [data-key]", form).map((field) => [field, value(field)]));
+    const edit = { ...editOf(form), ...how, onlyRight: instant };
     const { code, data } = await ask("/save", edit);
     if (code === 409) return both(form, data.conflict);
+    if (code === 422) return showProblems(form, data.fresh);
     if (code !== 200) return showProblems(form, data.problems.map((what) => ({ what, todo: "", subject: "" })));
     const rows = edit.rows !== undefined;
-    settle(form, data);
+    settle(sent, data);
     if (form.dataset.then || rows) leaving = true; // what is saved needs no question at the door
     if (form.dataset.then) return location.assign(form.dataset.then + encodeURIComponent(edit.fields.to ?? edit.name));
     const said = data.problems.length ? "Saved, with something to mend." : "Saved.";
@@ -239,11 +244,11 @@ async function save(form, over = false) {
     }
     const words = $(".saved", form);
     if (words) words.textContent = said;
-    if (!("instant" in form.dataset)) showProblems(form, data.problems);
+    showProblems(form, instant ? [] : data.problems);
   } catch (wrong) {
     notice("The desk does not answer; nothing was saved.");
   } finally {
-    mine = false;
+    mine -= 1;
     saves += 1;
   }
 }
@@ -251,7 +256,7 @@ async function save(form, over = false) {
 function both(form, html) {
   const dialog = $("#both");
   dialog.innerHTML = html;
-  $("[data-over]", dialog).addEventListener("click", () => { dialog.close(); save(form, true); });
+  $("[data-over]", dialog).addEventListener("click", () => { dialog.close(); save(form, { over: true }); });
   $("[data-leave]", dialog).addEventListener("click", () => { leaving = true; location.reload(); });
   $("[data-close]", dialog).addEventListener("click", () => dialog.close());
   dialog.showModal();
@@ -263,11 +268,21 @@ document.addEventListener("click", (event) => {
   if (link && !link.download && !link.target && !event.ctrlKey && !event.metaKey && !event.shiftKey) away = true;
 }, true);
 
+// Whoever goes at once loses nothing: what waits for its save is sent now, over a save that may be on its way.
+function sendWhatWaits() {
+  for (const form of $$("form[data-instant]")) {
+    clearTimeout(timers.get(form));
+    send(form, { over: true });
+  }
+}
+addEventListener("pagehide", sendWhatWaits);
+
 let leaving = false;
 addEventListener("beforeunload", (event) => {
   if (!leaving && !mine && $$("form[data-form]").some((form) => !("fresh" in form.dataset) && !("instant" in form.dataset) && dirty(form))) {
     event.preventDefault();
   }
+  sendWhatWaits();
 });
 
 const [savedForm, savedName, savedWords] = JSON.parse(sessionStorage.getItem("saved") ?? "[]");
@@ -278,14 +293,13 @@ for (const form of $$("form[data-form]")) {
   if (form.dataset.form === savedForm && form.dataset.name === savedName) $(".saved", form).textContent = savedWords;
   form.addEventListener("input", () => {
     if ($(".saved", form)) $(".saved", form).textContent = "";
-    if ("instant" in form.dataset) soon(form, () => saveIfRight(form), 200);
+    if ("instant" in form.dataset) soon(form, () => save(form), 200);
     else if ("check" in form.dataset) soon(form, () => check(form), 90);
   });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     clearTimeout(timers.get(form));
-    if ("instant" in form.dataset) saveIfRight(form);
-    else save(form);
+    save(form);
   });
 }
 
