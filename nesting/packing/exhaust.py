@@ -20,6 +20,7 @@ from nesting.packing.columns import Columns
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
 from nesting.packing.patterns import Patterns, State
+from nesting.packing.points import Whole
 from nesting.packing.remainders import none_adds_up
 from nesting.packing.rounding import Layout, Sheets, settled
 from nesting.packing.stock import Item, Source, Stock, trims
@@ -101,14 +102,21 @@ class Tried:
     layouts: tuple[Layout, ...] = ()
 
 
-def exhaust(ready: Stock, columns: Columns, cost: int, left: Steps) -> Tried:
-    """Whether a plan costs at most `cost`, and one if so; for any number of turns only."""
+Begun = dict[tuple[int, int, tuple[int, ...]], "Ways"]  # by source, what may be lost, and prices
+
+
+def exhaust(ready: Stock, columns: Columns, cost: int, left: Steps, begun: Begun | None = None) -> Tried:
+    """Whether a plan costs at most `cost`, and one if so; for any number of turns only.
+
+    begun: ways of earlier trials with the same columns, which are not found twice.
+    """
+    begun = {} if begun is None else begun
     slack, scale = columns.slack(cost), columns.worth_of_cost()
     if ready.limits.turns is not None or slack is None or scale is None or slack < 0:
         return Tried(Verdict.UNKNOWN)
     most = sum(columns.needs)
     tiers = [(source, *tier) for source, one in enumerate(ready.sources) for tier in ready.tiers(one)]
-    limits = [most if limit is None else min(limit, most) for _, _, limit in tiers]
+    limits = [0 if limit is None else min(limit, most) for _, _, limit in tiers]
     fields = Tallies([*columns.needs, *limits])
     ways: dict[int, Ways] = {}
     choices: list[Choice] = []
@@ -122,7 +130,9 @@ def exhaust(ready: Stock, columns: Columns, cost: int, left: Steps) -> Tried:
             slack -= gain * max(0, (limit or 0) - limits[number])  # more sheets than pieces
             if source not in ways:  # the cheapest tier comes first
                 assert isinstance(table, Patterns)
-                ways[source] = Ways(table, ready.sources[source], slack - (tier.price - worth), fields)
+                loss = slack - (tier.price - worth)
+                key = source, loss, tuple(table.prices)
+                ways[source] = begun.setdefault(key, Ways(table, ready.sources[source], loss, fields))
                 ways[source].find(left)
             choices += [Choice(tier, *found, tier.price - found[1]) for found in ways[source].sets]
     except TooLong:
@@ -186,6 +196,7 @@ class Ways:
         self._worth = _worths(fields, self.prices)
         self.known: dict[State, dict[int, Way]] = {}
         self.worths: dict[State, list[tuple[int, int]]] = {}  # the sets with what each is worth, falling
+        self.allowed: dict[State, int] = {}  # the parts that matter, and how much each may lose
 
     @property
     def sets(self) -> list[tuple[int, int]]:
@@ -193,12 +204,12 @@ class Ways:
         return self.worths.get(self.root, [])
 
     def find(self, left: Steps) -> None:
-        """Find them; raises TooLong where that takes more steps than are left."""
+        """Find them, from where it was left; raises TooLong where that takes more steps than are left."""
         if self.loss < 0:
             return
-        allowed = self._allowed(left)
-        for at in sorted(allowed):
-            found = self._found(at, int(self.values[at]) - allowed[at], left)
+        self.allowed = self.allowed or self._allowed(left)
+        for at in sorted(self.allowed.keys() - self.worths.keys()):
+            found = self._found(at, int(self.values[at]) - self.allowed[at], left)
             kept = self.fields.largest(found, left.take)
             self.known[at] = {counts: found[counts][1] for counts in kept}
             self.worths[at] = sorted(((counts, found[counts][0]) for counts in kept), key=lambda pair: -pair[1])
@@ -212,20 +223,37 @@ class Ways:
         allowed = np.full(self.values.shape, -1, dtype=np.int64)
         allowed[self.root] = min(self.loss, int(self.values[self.root]))  # nobody loses more than all
         for i in range(self.root[0], -1, -1):
-            for j in range(self.root[1], -1, -1):
-                loss, value = int(allowed[i, j]), int(self.values[i, j])
-                if loss < 0:
-                    continue
-                for axis, line in ((Axis.ACROSS, allowed[:, j]), (Axis.DOWN, allowed[i])):
-                    first, second, worth = self.table.halves(axis, i, j, value - loss, snug=self.snug)
-                    np.maximum.at(line, first, worth + (loss - value))
-                    np.maximum.at(line, second, worth + (loss - value))
-                    left.take(len(first))
-                    smaller = self.table.trimmed(axis, i, j)
-                    if smaller is not None:
-                        allowed[smaller] = max(allowed[smaller], loss - value + int(self.values[smaller]))
+            if (allowed[i] >= 0).any():
+                self._allow_down(allowed[i], i, left)
+                self._allow_across(allowed, i, left)
         parts = np.argwhere(allowed >= 0).tolist()
         return {(i, j): int(allowed[i, j]) for i, j in parts}
+
+    def _allow_down(self, row: Whole, i: int, left: Steps) -> None:
+        """Hand on what parts i may lose to what cuts down make of them, the highest first."""
+        for j in range(self.root[1], -1, -1):
+            spare = int(row[j]) - int(self.values[i, j])
+            if row[j] < 0:
+                continue
+            first, second, worth = self.table.halves(Axis.DOWN, i, j, -spare, snug=self.snug)
+            np.maximum.at(row, first, worth + spare)
+            np.maximum.at(row, second, worth + spare)
+            left.take(len(first))
+            if self.table.trimmed(Axis.DOWN, i, j) is not None:
+                row[j - 1] = max(row[j - 1], spare + int(self.values[i, j - 1]))
+
+    def _allow_across(self, allowed: Whole, i: int, left: Steps) -> None:
+        """Hand on what all parts i may lose to what cuts across make of them."""
+        first, second = self.table.widths(i, snug=self.snug)
+        able = (allowed[i] >= 0) & self.table.can_across[i]
+        spare = allowed[i] - self.values[i]
+        rest = np.where(able, spare + self.values[first] + self.values[second], -1)
+        left.take(int(np.count_nonzero(rest >= 0)))
+        for one, other, loss in zip(first.tolist(), second.tolist(), rest, strict=True):
+            np.maximum(allowed[one], loss, out=allowed[one])
+            np.maximum(allowed[other], loss, out=allowed[other])
+        if i:
+            np.maximum(allowed[i - 1], np.where(able, spare + self.values[i - 1], -1), out=allowed[i - 1])
 
     def _cuts(self, at: State, least: int) -> Iterator[tuple[Axis, tuple[State, ...]]]:
         for axis in Axis:
@@ -237,7 +265,8 @@ class Ways:
     def _found(self, at: State, least: int, left: Steps) -> dict[int, tuple[int, Way]]:
         """Sets that one part gives and that are worth `least` at least, with their worth and how they come about."""
         fields = self.fields
-        guards, full = fields.guards, fields.most + fields.guards
+        guards, most, shift = fields.guards, fields.most, fields.width - 1
+        full = most + guards
         found = self._singles(at, least)
         for axis, parts in self._cuts(at, least):
             first = self.worths[parts[0]]
@@ -254,8 +283,10 @@ class Ways:
                         break
                     joins += 1
                     both = one + two
-                    if (full - both) & guards != guards:
-                        both = fields.least(both, fields.most)
+                    over = guards & ~(full - both)
+                    if over:  # some kinds are above their need
+                        above = over - (over >> shift)
+                        both = (both & ~above) | (most & above)
                         if both in found:
                             continue
                         total = self._worth(both)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from nesting.packing.bounds import Proof, by_area
 from nesting.packing.columns import PRECISION, Columns
-from nesting.packing.exhaust import Steps, Verdict, exhaust
+from nesting.packing.exhaust import Begun, Steps, Verdict, exhaust
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.improve import improve
@@ -148,6 +148,7 @@ def _exactly(
         return done()
 
     left = Steps(1000 * work.rests, stop)
+    begun: Begun = {}
     pieces = sum(piece.need for piece in plan.task.pieces)
     for keep in range(work.dives):
         if done():
@@ -158,7 +159,7 @@ def _exactly(
         pool += layouts
         if keep == 0 and not done():
             columns.run(fully=True, stop=stop)
-            proof = _by_trying_all(ready, plan, columns, proof, work, done)
+            proof = _by_trying_all(ready, plan, columns, begun, proof, work, done)
     if not done() and pieces <= MOST_MENDED:
         plan.offer(portfolio(plan.task, seed))
         pool[:0] = layouts_in(ready, plan.uses)
@@ -168,7 +169,7 @@ def _exactly(
     if not done():
         say(f"choosing among {len(pool)} layouts")
         plan.offer(choose(ready, pool[:MOST_CHOICE], columns.missing, least=proof.cost, nodes=work.nodes))
-    return _by_trying_all(ready, plan, columns, proof, replace(work, joins=LONGER * work.joins), done)
+    return _by_trying_all(ready, plan, columns, begun, proof, replace(work, joins=LONGER * work.joins), done)
 
 
 def _rest_within(columns: Columns, cost: int, left: Steps) -> tuple[Use, ...]:
@@ -188,7 +189,7 @@ def _rest_within(columns: Columns, cost: int, left: Steps) -> tuple[Use, ...]:
 
 
 def _by_trying_all(
-    ready: Stock, plan: _Plan, columns: Columns, proof: Proof, work: Work, done: Callable[[], bool]
+    ready: Stock, plan: _Plan, columns: Columns, begun: Begun, proof: Proof, work: Work, done: Callable[[], bool]
 ) -> Proof:
     """Try every way to save a unit of cost, as far as `work` goes: betters the plan, or proves it the best.
 
@@ -198,7 +199,7 @@ def _by_trying_all(
     while (plan.complete or columns.enough) and not done():
         before, whole = plan.cost, plan.complete
         goal = before - columns.unit if whole else proof.cost
-        tried = exhaust(ready, columns, goal, Steps(1000 * work.joins, done))
+        tried = exhaust(ready, columns, goal, Steps(1000 * work.joins, done), begun)
         if tried.verdict is Verdict.NONE and whole:
             costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
             sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets

@@ -22,6 +22,7 @@ from nesting.packing.stock import Item, Limits, Source, Stock, stock, trims, tur
 from nesting.packing.trees import Node, cut_node, free_node
 
 MOST_CELLS = 1 << 18  # sums looked at in one go: what a processor's cache holds
+NOTHING: Whole = np.zeros(0, dtype=np.int64)
 State = tuple[int, int]
 Mask = npt.NDArray[np.bool_]
 
@@ -46,6 +47,7 @@ class Patterns:
         self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
         self.tables: list[dict[Axis, Whole]] = []
         self.prices: list[int] = []
+        self._twos: dict[tuple[Axis, int, bool], tuple[Whole, Whole]] = {}
 
     @property
     def size(self) -> int:
@@ -230,6 +232,10 @@ class Patterns:
         """The same pairs as numbers along the side that is cut, and what each pair is worth."""
         return self._halves(self.tables[-1][axis], axis, i, j, least, snug)
 
+    def widths(self, i: int, *, snug: bool = False) -> tuple[Whole, Whole]:
+        """The pairs of widths that a cut across makes of width i, whatever the height."""
+        return self._cut_in_two(Axis.ACROSS, i, snug)
+
     def _pairs(
         self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool = False
     ) -> list[tuple[State, State]]:
@@ -239,15 +245,22 @@ class Patterns:
 
     def _halves(self, table: Whole, axis: Axis, i: int, j: int, least: int, snug: bool) -> tuple[Whole, Whole, Whole]:
         across = axis is Axis.ACROSS
-        line, side_, at = (table[:, j], self.xs, i) if across else (table[i], self.ys, j)
-        can = (self.can_across if across else self.can_down)[i, j]
-        begin, end = (side_.starts[at], side_.starts[at + 1]) if can else (0, 0)
-        first, second = side_.first[begin:end], side_.second[begin:end]
+        line, at = (table[:, j], i) if across else (table[i], j)
+        if not (self.can_across if across else self.can_down)[i, j]:
+            return NOTHING, NOTHING, NOTHING
+        first, second = self._cut_in_two(axis, at, snug)
         worth = line[first] + line[second]
         enough = worth >= least
-        if snug and at:
-            enough &= side_.sizes[first] + side_.sizes[second] > side_.sizes[at - 1]
         return first[enough], second[enough], worth[enough]
+
+    def _cut_in_two(self, axis: Axis, at: int, snug: bool) -> tuple[Whole, Whole]:
+        known = self._twos.get((axis, at, snug))
+        if known is None:
+            side_ = self.xs if axis is Axis.ACROSS else self.ys
+            first, second = (some[side_.starts[at] : side_.starts[at + 1]] for some in (side_.first, side_.second))
+            good = side_.sizes[first] + side_.sizes[second] > (side_.sizes[at - 1] if snug and at else 0)
+            known = self._twos[axis, at, snug] = first[good], second[good]
+        return known
 
 
 def patterns(sources: Sequence[Source], limits: Limits, needs: Sequence[int], most: int) -> Patterns | None:

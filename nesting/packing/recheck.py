@@ -213,18 +213,23 @@ class _Trial:
         self, values: dict[int, int], first: list[tuple[int, int]], second: list[tuple[int, int]], least: int
     ) -> None:
         """Add the sets that two parts give together, where they are worth enough; both fall in value."""
-        free, most = self.counts.free, self.counts.needs | self.counts.free
+        free, needs, top = self.counts.free, self.counts.needs, self.counts.bits - 1
+        most = needs | free
         for value, one in first:
             tries = 1
             for more, two in second:
                 if value + more < least:
                     break
                 tries += 1
-                both, worth = one + two, value + more
-                if (most - both) & free != free:
-                    both = self.counts.cut_to(both, self.counts.needs)
-                    worth = values[both] if both in values else self.counts.value(both)
-                values[both] = worth
+                both = one + two
+                above = free & ~(most - both)
+                if not above:
+                    values[both] = value + more
+                    continue
+                digits = above - (above >> top)  # as `cut_to` does
+                both = (both & ~digits) | (needs & digits)
+                if both not in values:
+                    values[both] = self.counts.value(both)
             self.count(tries)
 
     def losses(self, cuts: Cuts, last: State, loss: int) -> dict[State, int]:
@@ -252,9 +257,17 @@ class _Trial:
             yield from (((i, a), (i, b)) for a, b in zip(*cuts.y_pairs[j], strict=True))
 
     def maximal(self, sets: list[int]) -> list[int]:
+        """Those contained in no other; in 63 bits by tables of all that are greater, else one by one."""
+        free, sets = self.counts.free, sorted(sets, reverse=True)  # a set that contains another is the larger number
         kept: list[int] = []
-        free = self.counts.free
-        for counts in sorted(sets, reverse=True):  # a set that contains another is the larger number
+        if len(sets) > 1 and free < 1 << 62:
+            self.count(len(sets) * (1 + len(sets) // 16))
+            rows = np.array(sets)
+            for some in np.array_split(rows, 1 + len(rows) // 100):
+                above = (rows | free)[:, None] - some[None, :]
+                kept += some[np.count_nonzero(above & free == free, axis=0) < 2].tolist()
+            return kept
+        for counts in sets:
             self.count(1 + len(kept) // 8)
             for other in kept:
                 if (other - counts) & free == free:

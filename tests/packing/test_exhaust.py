@@ -11,7 +11,7 @@ from tiny import best_cost, harvests, tiny_job
 from nesting.packing.check import check
 from nesting.packing.check_bound import verify_bound
 from nesting.packing.columns import PRECISION, Columns
-from nesting.packing.exhaust import Steps, Verdict, Ways, exhaust
+from nesting.packing.exhaust import Begun, Steps, Verdict, Ways, exhaust
 from nesting.packing.layout import (
     Allowed,
     Bound,
@@ -148,6 +148,20 @@ def test_work_beyond_the_limit_is_left_undecided() -> None:
     columns = Columns(ready, PRECISION // 1000)
     columns.run(fully=True)
     assert exhaust(ready, columns, 1000, Steps(3)).verdict is Verdict.UNKNOWN
+
+
+def test_a_trial_that_was_too_long_goes_on_where_it_was_left() -> None:
+    ready = stock(FEW)
+    columns = Columns(ready, PRECISION // 1000)
+    columns.run(fully=True)
+    whole = Steps(100_000)
+    once = exhaust(ready, columns, 1000, whole)
+    steps = 100_000 - whole.left
+    begun: Begun = {}
+    pieces = [exhaust(ready, columns, 1000, Steps(steps // 2), begun).verdict for _ in range(3)]
+    assert once.verdict is Verdict.NONE
+    assert pieces[0] is Verdict.UNKNOWN
+    assert pieces[-1] is Verdict.NONE
 
 
 def test_sheets_without_end_for_nothing_are_not_tried() -> None:
