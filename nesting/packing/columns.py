@@ -8,6 +8,7 @@ and a bound that is exact in whole numbers. The fact of the trade: most of a bat
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from itertools import groupby
 from math import gcd
 
@@ -15,13 +16,15 @@ from nesting.packing.bounds import Proof, by_area, by_prices
 from nesting.packing.coarse import Coarse
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, Use
-from nesting.packing.master import Column, Master, Prices
+from nesting.packing.master import Column, Master, Prices, central_prices
 from nesting.packing.patterns import Patterns, patterns
 from nesting.packing.stock import Source, Stock
 from nesting.packing.trees import AXES, Node, cut_node, free_node, items_of, node_of, without_margins
 
 MOST_STATES = 400  # along one side of a table
 MOST_ROUNDS = 400
+MOST_CENTRED = 60  # rounds of changing to prices that leave fewer layouts
+MARGIN = 1e-3  # of a unit of cost: what makes a layout lose for certain
 PRECISION = 1 << 42  # what the dearest sheet is worth in whole prices
 
 
@@ -42,6 +45,7 @@ class Columns:
         tiers = [stock.tiers(source) for source in stock.sources]
         self.unit = gcd(*(cost for some in tiers for cost, _ in some)) or 1
         self.missing = list(missing) if missing is not None else [4.0 * max(1, dearest)] * len(needs)
+        self.tiers = tiers
         self.master = Master(needs, tiers, self.missing)
         self.known: set[tuple[int, tuple[int, ...]]] = set()
         self.proof: Proof = by_area(stock, needs)
@@ -100,15 +104,40 @@ class Columns:
             whole = self.whole_prices()
             self.latest = self.shown_by(whole)
             self.proof = max(self.proof, self.latest, key=lambda proof: (proof.cost, proof.sheets))
-            sheets = [price * self.scale * (1 + 1e-7) + 1 for price in self.prices.sheets]
-            reached = [self.table_of(source).reached(self.stock.sources[source]) for source in range(len(sheets))]
-            dear = [worth > price for worth, price in zip(reached, sheets, strict=True)]
-            added = [self._price_in(source, down_first=number % 2 == 1) for source, more in enumerate(dear) if more]
+            dear = self._dear(self.prices.sheets)
+            added = [self._price_in(source, down_first=number % 2 == 1) for source in dear]
             if not any(added):
                 return
             ends = not fully and self.proof.cost >= self._next_cost() and self.enough
             if ends or (enough is not None and self.proof.cost >= enough) or (stop is not None and stop()):
                 return
+
+    def centre(self, cost: int, stop: Callable[[], bool] | None = None) -> None:
+        """Change to prices that prove as much and leave few layouts to plans of this cost, if there are any.
+
+        Layouts that would be worth more than their sheet are added on the way. Nothing is changed where turns are
+        limited or tables are not exact.
+        """
+        if self.prices is None or not self.exact or self.stock.limits.turns is not None:
+            return
+        before, least = self.prices, self.prices.cost * (1 - 1e-9)
+        most = max(0.0, cost - before.cost) + MARGIN * self.unit
+        for _ in range(MOST_CENTRED):
+            pieces, sheets = central_prices(self.needs, self.tiers, self.missing, self.master.columns, least, most)
+            if not pieces or (stop is not None and stop()):
+                break
+            self.prices = replace(before, pieces=tuple(pieces), sheets=tuple(sheets))
+            self.shown_by(self.whole_prices())
+            added = [self._price_in(source, down_first=False) for source in self._dear(sheets)]
+            if not any(added):
+                return
+        self.prices = before
+
+    def _dear(self, prices: Sequence[float]) -> list[int]:
+        """The sources whose sheets are worth more than these prices, as the tables are filled."""
+        reached = [self.table_of(source).reached(one) for source, one in enumerate(self.stock.sources)]
+        most = [price * self.scale * (1 + 1e-7) + 1 for price in prices]
+        return [source for source, worth in enumerate(reached) if worth > most[source]]
 
     def shown_by(self, prices: Sequence[int]) -> Proof:
         """The bound that holds at these prices; the tables are filled with them."""

@@ -73,6 +73,42 @@ class Master:
         )
 
 
+def central_prices(
+    needs: Sequence[int], tiers: Sequence[Sequence[Tier]], missing: Sequence[float], columns: Sequence[Column],
+    cost: float, most: float,
+) -> tuple[list[float], list[float]]:  # fmt: skip
+    """Prices per piece kind and per source's sheet that show the cost `cost` for the needs, at which columns lose much.
+
+    What columns lose against their sheets' prices, each counted up to `most`, is the greatest sum there is; both empty
+    where there are no such prices. (In the middle of all best prices a column loses nothing only if some best solution
+    uses it: Goldman & Tucker 1956, in Linear Inequalities and Related Systems, 53-97.)
+    """
+    model, infinity = _new_model(), highspy.kHighsInf
+    none: tuple[np.ndarray, np.ndarray] = (np.array([], dtype=np.int32), np.array([], dtype=np.float64))
+    kinds, worth = len(needs), [(kind, float(need)) for kind, need in enumerate(needs)]
+    for greatest in missing:
+        model.addCol(0.0, 0.0, float(greatest), 0, *none)
+    for _ in tiers:
+        model.addCol(0.0, 0.0, infinity, 0, *none)
+    for source, (price, limit) in ((source, tier) for source, some in enumerate(tiers) for tier in some):
+        gain = model.getNumCol()  # what a sheet of this tier is worth beyond its price
+        model.addCol(0.0, 0.0, 0.0 if limit is None else infinity, 0, *none)
+        model.addRow(-infinity, price + _little(tiers), 2, *_entries([(kinds + source, 1.0), (gain, -1.0)]))
+        worth += [] if limit is None else [(gain, -float(limit))]
+    model.addRow(cost, infinity, len(worth), *_entries(worth))
+    for column in columns:
+        loss = model.getNumCol()
+        model.addCol(-1.0, 0.0, most, 0, *none)
+        given = [(kind, float(count)) for kind, count in enumerate(column.counts) if count]
+        entries = [*given, (loss, 1.0), (kinds + column.source, -1.0)]
+        model.addRow(-infinity, 0.0, len(entries), *_entries(entries))
+    model.run()
+    if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return [], []
+    values = [max(0.0, value) for value in model.getSolution().col_value[: kinds + len(tiers)]]
+    return values[:kinds], values[kinds:]
+
+
 def whole_numbers(
     needs: Sequence[int], tiers: Sequence[Sequence[Tier]], columns: Sequence[Column], missing: Sequence[float],
     *, least: float, nodes: int, under: int | None = None,
@@ -204,15 +240,19 @@ def _model(
     kinds = len(needs)
     for kind, cost in enumerate(missing):
         model.addCol(cost, 0.0, float(needs[kind]), 1, *_entries([(kind, 1.0)]))
-    dearest = max((cost for some in tiers for cost, _ in some), default=1)
     for source, some in enumerate(tiers):
         for cost, limit in some:
             most = infinity if limit is None else float(limit)
-            model.addCol(cost + 1e-7 * max(1, dearest), 0.0, most, 1, *_entries([(kinds + source, 1.0)]))
+            model.addCol(cost + _little(tiers), 0.0, most, 1, *_entries([(kinds + source, 1.0)]))
     if whole:
         for number in range(kinds + sum(len(some) for some in tiers)):
             model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
     return model
+
+
+def _little(tiers: Sequence[Sequence[Tier]]) -> float:
+    """What every sheet costs beyond its price, so that of plans of one cost that of fewer sheets is chosen."""
+    return 1e-7 * max([1, *(cost for some in tiers for cost, _ in some)])
 
 
 def _add_column(model: highspy.Highs, kinds: int, column: Column, *, whole: bool = False, cost: float = 0.0) -> None:

@@ -193,9 +193,12 @@ def _by_trying_all(
 ) -> Proof:
     """Try every way to save a unit of cost, as far as `work` goes: betters the plan, or proves it the best.
 
+    It is tried at prices that leave few ways.
     Where the ways to cut a sheet are few and those to combine them are not, the best choice of them is tried. Where
     pieces are missing and fractions of layouts would do, a plan that costs no more than the bound is looked for.
     """
+    if plan.complete and not done():
+        columns.centre(plan.cost - columns.unit, done)
     while (plan.complete or columns.enough) and not done():
         before, whole = plan.cost, plan.complete
         goal = before - columns.unit if whole else proof.cost

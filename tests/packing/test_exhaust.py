@@ -115,6 +115,22 @@ def test_a_bound_by_trying_is_raised_for_each_group_of_papers_by_itself() -> Non
     assert verify_bound(both, replace(answer.bound, cost=5000)).cost <= 4000
 
 
+def test_prices_in_the_middle_leave_few_ways_where_fractions_alone_would_do() -> None:
+    """Sheets would add up to the needs only in thirds, or some of them taken a negative number of times.
+
+    Twenty-five sets of pieces lose nothing at the prices that column generation ends with, whose remainders do not
+    tell; in the middle of all prices as good there are five, and theirs do.
+    """
+    sizes = ((175, 980), (415, 970), (280, 320), (1485, 1050), (485, 1040), (240, 200), (340, 710))
+    needs = (100, 300, 300, 100, 100, 200, 200)
+    pieces = tuple(
+        PieceKind(*size, need, (Allowed(0, may_turn=True),)) for size, need in zip(sizes, needs, strict=True)
+    )
+    answer = solve(PackingTask(pieces, (SheetKind(1525, 1525, cost=1000),)))
+    assert (answer.outcome, answer.bound.reason) == (Outcome.PROVEN, Reason.EXHAUSTIVE)
+    assert sheets_of(answer.uses) == answer.bound.sheets == 201
+
+
 def test_three_needed_of_a_piece_that_fills_a_sheet_by_fours_are_counted_as_three() -> None:
     answer = solve(FEW)
     assert (answer.outcome, answer.bound.reason) == (Outcome.PROVEN, Reason.EXHAUSTIVE)
