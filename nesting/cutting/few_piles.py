@@ -8,23 +8,32 @@ is room for what comes off. Many orders are grown side by side and the most prom
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from nesting.cutting.alone import Alone
-from nesting.cutting.needs import PartNeeds
+from nesting.cutting.needs import PartNeeds, members
 from nesting.cutting.parts import Parts, measured
 from nesting.cutting.play import Run
 
 WIDTHS = (5, 20, 80)
 BOUND_WEIGHT = 8  # how many cuts still to come weigh as much as one setting that is sure to come
 
+Some = int  # a set of parts as bits, by their numbers
 
-@dataclass(frozen=True, slots=True)
-class _Desk:
+
+class _Desk(NamedTuple):
     """Piles on the table and whole sheets not begun."""
 
-    piles: frozenset[int]
-    whole: frozenset[int]
+    piles: Some
+    whole: Some
+
+
+class _Path(NamedTuple):
+    """The last run of an order, and the path to it; None is no run at all."""
+
+    before: _Path | None
+    setting: int
+    chosen: Some
 
 
 class PileSearch:
@@ -40,8 +49,10 @@ class PileSearch:
         self._alone = Alone(needs.needs)
         self._cap = cap
         self._stop = stop
-        self._leaves: dict[tuple[int, int], frozenset[int]] = {}
+        self._leaves: dict[tuple[int, int], Some] = {}
         self._weights: dict[int, int] = {}
+        self._cut_by: dict[int, Some] = dict.fromkeys(needs.sizes, 0)  # per setting: the parts met that it cuts now
+        self._to_come: dict[int, tuple[int, int]] = {}  # per part met: the runs that are sure to come, and its weight
 
     def best(self, roots: frozenset[int], enough: int) -> tuple[Run, ...] | None:
         """The best order found, wider and wider searches; None where no order keeps to the cap."""
@@ -55,28 +66,42 @@ class PileSearch:
         return best
 
     def _side_by_side(self, roots: frozenset[int], width: int) -> tuple[Run, ...] | None:
-        front: list[tuple[_Desk, tuple[Run, ...]]] = [(_Desk(frozenset(), roots), ())]
+        front: list[tuple[_Desk, _Path | None]] = [(_Desk(0, self._meet(roots)), None)]
         while front:
-            ranked: dict[_Desk, tuple[tuple[int, int], tuple[Run, ...]]] = {}
-            for desk, order in front:
+            ranked: dict[_Desk, tuple[tuple[int, int], _Path]] = {}
+            for desk, path in front:
                 if not desk.piles and not desk.whole:
-                    return order
-                for run, following in self._moves(desk):
+                    return _runs(path)
+                for setting, chosen, following in self._moves(desk):
                     if following not in ranked:
-                        ranked[following] = self._rank(following), (*order, run)
+                        ranked[following] = self._rank(following), _Path(path, setting, chosen)
             self.left -= len(ranked)
             if self._stop is not None and self._stop():
                 self.left = self._over
             if self.left <= self._over:
                 width = 1  # bring the best order to its end
             best = sorted(ranked.items(), key=lambda item: item[1][0])[:width]
-            front = [(desk, order) for desk, (_, order) in best]
+            front = [(desk, path) for desk, (_, path) in best]
         return None
 
     def _rank(self, desk: _Desk) -> tuple[int, int]:
-        state = self._needs.of_all(sorted(desk.piles | desk.whole))
-        weight = sum(self._weight(part) for part in desk.piles) + sum(self._weight(part) for part in desk.whole)
-        return weight + BOUND_WEIGHT * self._alone.of(state).bit_count(), len(desk.piles)
+        sure = weight = 0
+        for part in members(desk.piles | desk.whole):
+            runs, cuts = self._to_come[part]
+            sure |= runs
+            weight += cuts
+        return weight + BOUND_WEIGHT * sure.bit_count(), desk.piles.bit_count()
+
+    def _meet(self, blocks: frozenset[int]) -> Some:
+        """These blocks as a set, and all that is to be known of each."""
+        some = 0
+        for part in sorted(blocks):
+            some |= 1 << part
+            if part not in self._to_come:
+                self._to_come[part] = self._alone.of(self._needs.of_all((part,))), self._weight(part)
+                for setting in self._parts.settings(part):
+                    self._cut_by[setting] |= 1 << part
+        return some
 
     def _weight(self, part: int) -> int:
         """How many cuts are still to come in a part, equal ones of a block counted once."""
@@ -90,72 +115,87 @@ class PileSearch:
 
     # ------------------------------------------------------------------------------------------ moves
 
-    def _moves(self, desk: _Desk) -> Iterator[tuple[Run, _Desk]]:
-        settings: set[int] = set()
-        for part in sorted(desk.piles | desk.whole):
-            settings.update(self._parts.settings(part))
-        for setting in sorted(settings):
-            chosen, piles = self._take_piles(desk.piles, setting)
+    def _moves(self, desk: _Desk) -> Iterator[tuple[int, Some, _Desk]]:
+        """A setting, what is taken to it, and what is there then."""
+        for setting, cut_by in self._cut_by.items():
+            chosen, piles = self._take_piles(desk.piles, desk.piles & cut_by, setting)
             if chosen:
-                yield Run(setting, chosen), _Desk(piles, desk.whole)
-            if len(piles) > self._cap:
-                continue
-            yield from self._begin(setting, chosen, piles, desk.whole)
+                yield setting, chosen, _Desk(piles, desk.whole)
+            if desk.whole & cut_by and piles.bit_count() <= self._cap:
+                yield from self._begin(setting, chosen, piles, desk.whole)
 
-    def _take_piles(self, piles: frozenset[int], setting: int) -> tuple[tuple[int, ...], frozenset[int]]:
+    def _take_piles(self, piles: Some, able: Some, setting: int) -> tuple[Some, Some]:
         """All piles that can be cut, or as many as the cap allows, those that leave least first."""
-        rest = [part for part in sorted(piles) if self._parts.cut(part, setting) is not None]
-        all_cut = piles.difference(rest).union(*(self.leaves(part, setting) for part in rest))
-        if len(all_cut) <= self._cap:
-            return tuple(rest), all_cut
-        chosen: list[int] = []
+        rest = members(able)
+        all_cut = piles & ~able
+        for part in rest:
+            all_cut |= self.leaves(part, setting)
+        if all_cut.bit_count() <= self._cap:
+            return able, all_cut
+        chosen = 0
         while rest:
-            after = {part: (piles - {part}) | self.leaves(part, setting) for part in rest}
-            best = min(rest, key=lambda part: (len(after[part]), part))
-            if len(after[best]) > self._cap:
+            after = {part: piles & ~(1 << part) | self.leaves(part, setting) for part in rest}
+            best = min(rest, key=lambda part: (after[part].bit_count(), part))
+            if after[best].bit_count() > self._cap:
                 break
             piles = after[best]
             rest.remove(best)
-            chosen.append(best)
-        return tuple(chosen), piles
+            chosen |= 1 << best
+        return chosen, piles
 
     def _begin(
-        self, setting: int, chosen: tuple[int, ...], piles: frozenset[int], whole: frozenset[int]
-    ) -> Iterator[tuple[Run, _Desk]]:
+        self, setting: int, chosen: Some, piles: Some, whole: Some
+    ) -> Iterator[tuple[int, Some, _Desk]]:
         """Whole sheets begun one after another while there is room, those that add fewest piles first."""
-        rest = [part for part in sorted(whole) if self._parts.cut(part, setting) is not None]
+        rest = members(whole & self._cut_by[setting])
         while rest:
-            best = min(rest, key=lambda p: (len(self.leaves(p, setting) - piles), -self._weight(p), p))
+            best = min(rest, key=lambda p: ((self.leaves(p, setting) & ~piles).bit_count(), -self._weight(p), p))
             piles |= self.leaves(best, setting)
-            if len(piles) > self._cap:
+            if piles.bit_count() > self._cap:
                 return
             rest.remove(best)
-            chosen = (*chosen, best)
-            whole -= {best}
-            yield Run(setting, chosen), _Desk(piles, whole)
+            chosen |= 1 << best
+            whole &= ~(1 << best)
+            yield setting, chosen, _Desk(piles, whole)
 
-    def leaves(self, part: int, setting: int) -> frozenset[int]:
+    def leaves(self, part: int, setting: int) -> Some:
         """The blocks that lie on the table when everything of a part that can be cut at a setting is cut."""
         key = part, setting
         known = self._leaves.get(key)
         if known is None:
             cutting = self._parts.cut(part, setting)
             if cutting is None:
-                known = frozenset((part,))
+                known = self._meet(frozenset((part,)))
             else:
+                known = 0
                 came = (*cutting.off, *(() if cutting.left is None else (cutting.left,)))
-                blocks = sorted({number for number in came if self._parts.is_block(number)})
-                known = frozenset().union(*(self.leaves(number, setting) for number in blocks))
+                for number in sorted({number for number in came if self._parts.is_block(number)}):
+                    known |= self.leaves(number, setting)
             self._leaves[key] = known
         return known
 
     def follow(self, roots: frozenset[int], settings: tuple[int, ...]) -> tuple[Run, ...] | None:
-        """These settings in this order, everything begun and cut as soon as it can be; None where that fails."""
-        piles = roots
+        """These settings in this order, everything begun and cut as soon as it can be.
+
+        None where something is left, or where more piles lie about than the cap allows.
+        """
+        piles, whole = 0, self._meet(roots)
         runs = []
         for setting in settings:
-            chosen = tuple(part for part in sorted(piles) if self._parts.cut(part, setting) is not None)
+            chosen = (piles | whole) & self._cut_by[setting]
             if chosen:
-                piles = piles.difference(chosen).union(*(self.leaves(part, setting) for part in chosen))
-                runs.append(Run(setting, chosen))
-        return None if piles else tuple(runs)
+                piles, whole = piles & ~chosen, whole & ~chosen
+                for part in members(chosen):
+                    piles |= self.leaves(part, setting)
+                runs.append(Run(setting, tuple(members(chosen))))
+            if piles.bit_count() > self._cap:
+                return None
+        return None if piles | whole else tuple(runs)
+
+
+def _runs(path: _Path | None) -> tuple[Run, ...]:
+    runs: list[Run] = []
+    while path is not None:
+        runs.append(Run(path.setting, tuple(members(path.chosen))))
+        path = path.before
+    return tuple(reversed(runs))

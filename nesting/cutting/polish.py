@@ -7,6 +7,8 @@ exchanged as long as that helps; what each run may take is worked out anew.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from nesting.cutting.parts import Parts
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.cutting.play import Names, Run, Sheets, Table
@@ -33,13 +35,18 @@ def fewer_turns(
                     return best
                 tries += 1
                 changed = [*order[:place], *order[place + 1 : place + gap + 1], order[place], *order[place + gap + 1 :]]
-                trial = _everything(parts, sheets, changed)
-                if trial is None:
+                trial = _everything(parts, sheets, changed, cap)
+                if trial is None or _stops(trial) > best_rank[0]:
                     continue
                 table = _played(parts, names, sheets, ways, trial)
-                if table.most_piles <= cap and _rank(table) < best_rank:
+                if _rank(table) < best_rank:
                     best, best_rank, order, improved = trial, _rank(table), changed, True
     return best
+
+
+def _stops(runs: tuple[Run, ...]) -> int:
+    """How often the stop is set; the same setting twice in a row is one."""
+    return sum(run.setting != before.setting for before, run in pairwise(runs)) + bool(runs)
 
 
 def _rank(table: Table) -> tuple[int, ...]:
@@ -63,9 +70,12 @@ def _played(
 
 
 def _everything(
-    parts: Parts, sheets: tuple[Sheets, ...], begun: list[tuple[int, tuple[int, ...]]]
+    parts: Parts, sheets: tuple[Sheets, ...], begun: list[tuple[int, tuple[int, ...]]], cap: int
 ) -> tuple[Run, ...] | None:
-    """The runs that begin these sheets at these settings and cut all that lies there; None where any is left."""
+    """The runs that begin these sheets at these settings and cut all that lies there.
+
+    None where any is left, or where more piles lie about than the cap allows.
+    """
     piles: set[int] = set()
     whole = {sheet.part for sheet in sheets if parts.is_block(sheet.part)}
     runs = []
@@ -86,4 +96,6 @@ def _everything(
                 continue
             came = (*cutting.off, *(() if cutting.left is None else (cutting.left,)))
             todo += sorted({number for number in came if parts.is_block(number)})
+        if len(piles) > cap:
+            return None
     return None if piles or whole else tuple(runs)

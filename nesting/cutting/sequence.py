@@ -40,7 +40,7 @@ def order_cuts(
     if order is Order.SHEET_BY_SHEET:
         ways = replace(ways, deep=1)
     free, sheets = lay_out(task, uses, ways)
-    fewest, doubts = fewest_of_all(free, sheets, work, stop), fewest_doubtful(free, sheets)
+    fewest, doubts = fewest_of_all(free, sheets, work // 4, stop), fewest_doubtful(free, sheets)
     found: list[CutOrder] = []
     for parts in _registers(task, uses, ways):
         found.append(_ordered(parts, sheets, order, work, stop))
@@ -49,7 +49,8 @@ def order_cuts(
     best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * measured_after(uses, each))
     as_sure = fewest
     if best.settings > fewest:
-        as_sure = max(fewest, fewest_as_sure(free, sheets, measured_after(uses, best), work, stop))
+        share = work // (best.settings - fewest)  # what is far from proven is not proven by more work either
+        as_sure = max(fewest, fewest_as_sure(free, sheets, measured_after(uses, best), share, stop))
     return replace(best, fewest=fewest, fewest_as_sure=as_sure)
 
 
@@ -92,15 +93,20 @@ def measured_after(uses: tuple[Use, ...], order: CutOrder) -> int:
 def _order_group(
     parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, work: int, stop: Callable[[], bool] | None
 ) -> tuple[Run, ...]:
-    """Runs for these sheets."""
+    """Runs for these sheets: the fewest of all where they leave few piles, else the fewest that were found."""
     roots = roots_of(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    fewest = fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), work, stop)
     cap = max(1, ways.most_piles)
     while True:
         search = PileSearch(parts, needs, cap, work // 4, stop)
-        found = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
-        if found is None or _piles(parts, sheets, ways, found) > cap:
+        found: tuple[Run, ...] | None = None
+        for share in (work // 16, work):  # an order that leaves too many piles is no better for more work
+            fewest = fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), share, stop)
+            followed = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
+            found = followed or found
+            if followed is None or len(followed) == fewest.bound:
+                break
+        if found is None:
             found = search.best(roots, fewest.bound) or _one_by_one(search, roots)
         if found is not None:
             return fewer_turns(parts, sheets, ways, found, cap, work)
@@ -116,15 +122,6 @@ def _one_by_one(search: PileSearch, roots: frozenset[int]) -> tuple[Run, ...] | 
             return None
         runs += found
     return tuple(runs)
-
-
-def _piles(parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, runs: tuple[Run, ...]) -> int:
-    table = Table(parts, Names(parts), ways)
-    for sheet in sheets:
-        table.bring(sheet)
-    for run in runs:
-        table.play(run)
-    return table.most_piles
 
 
 def _written(table: Table, way: Order, settings: int) -> CutOrder:
