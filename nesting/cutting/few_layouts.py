@@ -20,12 +20,13 @@ from nesting.cutting.sure_layouts import Costs, SureLayouts
 from nesting.cutting.trim import counts_of, without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.layout import PackingTask, Use
-from nesting.packing.master import Column, Master, Prices, few_layouts
+from nesting.packing.master import Column, Master, Prices, few_layouts, least_whole
 from nesting.packing.plain import plain_layouts
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import free_node
 
 ROUNDS = (40, 20), (100, 5)  # layouts to choose from, nodes of the search: few first, since a good choice is soon found
+AWAY, NODES = 0.02, 300  # this far from the least work in fractions, all layouts are chosen from; nodes of that search
 MOST_PLAIN = 80  # of these, strips from edge to edge
 SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
 FULLEST = 4096  # seconds for what would fill a sheet, paid on top where layouts lose too much
@@ -88,10 +89,20 @@ class _Choosing:
         known += [trimmed for use in known if (trimmed := with_trim(self._task, use, self._ways)) is not None]
         limit = _Limit(prices, sheet_prices, slack)
         found = self._candidates(list(dict.fromkeys(known)), limit)
-        found = self._ranked([*found, *self._sure(ready, found, limit)])
-        times = [one.copies for one in found]
+        found, least = self._ranked([*found, *self._sure(ready, found, limit)])
         offers = [Offer(self._places[one.use.sheet], one.counts, one.work) for one in found]
         exchange = Exchange(offers, self._needs, self._ways.seconds_per_setting)
+        times = exchange.better([one.copies for one in found])
+        if sum(one.work.each * copies for one, copies in zip(found, times, strict=True)) > least * (1 + AWAY):
+            times = self._least_whole(found, times)
+        times = self._better(found, exchange, times)
+        changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
+        exact = without_surplus(self._task, changed, self._needs)
+        return exact if all(any(self._counts(use)) for use in exact) else self._given
+
+    def _better(self, found: list[_Candidate], exchange: Exchange, times: list[int]) -> list[int]:
+        """Less work than these uses of the layouts, first among a few of them, then by exchanges."""
+        times = list(times)
         for most, nodes in ROUNDS:
             used = [place for place, copies in enumerate(times) if copies]
             others = [place for place, copies in enumerate(times) if not copies]
@@ -100,9 +111,31 @@ class _Choosing:
             for place, copies in zip(some, chosen, strict=True):
                 times[place] = copies
             times = exchange.better(times)
-        changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
-        exact = without_surplus(self._task, changed, self._needs)
-        return exact if all(any(self._counts(use)) for use in exact) else self._given
+        return times
+
+    def _least_whole(self, found: list[_Candidate], start: list[int]) -> list[int]:
+        """How often to use each of all layouts for the least work of the copies; start: uses that are known to do.
+
+        What it takes to use a layout at all is shared out to its copies.
+        """
+        rows = [({place: float(one.counts[kind]) for place, one in enumerate(found)}, float(need))
+                for kind, need in enumerate(self._needs)]  # fmt: skip
+        for sheet, taken in self._sheets.items():
+            for sign in (1.0, -1.0):
+                some = {place: sign for place, one in enumerate(found) if one.use.sheet == sheet}
+                rows.append((some, sign * taken))
+        costs = [one.work.each + one.work.once // one.most for one in found]
+        most = [max(one.most, copies) for one, copies in zip(found, start, strict=True)]
+        times = least_whole(costs, rows, most, nodes=NODES, start=start)
+        return times if times and self._suffice(found, times) else start
+
+    def _suffice(self, some: list[_Candidate], times: list[int]) -> bool:
+        """Whether these are as many sheets as are to be cut, with all pieces."""
+        left, short = dict(self._sheets), list(self._needs)
+        for one, copies in zip(some, times, strict=True):
+            left[one.use.sheet] -= copies
+            short = [need - copies * each for need, each in zip(short, one.counts, strict=True)]
+        return not any(left.values()) and max(short, default=0) <= 0
 
     def _choose(self, some: list[_Candidate], start: list[int], nodes: int) -> list[int]:
         """How often to use each of these, at first so often; the solver's word for it is checked."""
@@ -116,11 +149,7 @@ class _Choosing:
             start,
             nodes,
         )
-        left, short = dict(self._sheets), list(self._needs)
-        for one, copies in zip(some, times, strict=True):
-            left[one.use.sheet] -= copies
-            short = [need - copies * each for need, each in zip(short, one.counts, strict=True)]
-        return start if any(left.values()) or max(short, default=0) > 0 else times
+        return times if self._suffice(some, times) else start
 
     def _candidates(self, uses: Sequence[Use], limit: _Limit) -> list[_Candidate]:
         """Those of the layouts that can be used."""
@@ -175,14 +204,14 @@ class _Choosing:
         gives = sum(count * price for count, price in zip(one.counts, solved.pieces, strict=True))
         return one.work.each + solved.sheets[self._places[one.use.sheet]] - gives
 
-    def _ranked(self, found: list[_Candidate]) -> list[_Candidate]:
-        """Those in use first, then those that are the least work for what they give."""
+    def _ranked(self, found: list[_Candidate]) -> tuple[list[_Candidate], float]:
+        """Those in use first, then those that are the least work for what they give; the least work of all copies."""
         solved = self._least_work(found).solve()
 
         def extra(one: _Candidate) -> int:
             return round(self._extra(one, solved)) + one.work.once // one.most
 
-        return sorted(found, key=lambda one: (one.copies == 0, extra(one)))
+        return sorted(found, key=lambda one: (one.copies == 0, extra(one))), solved.cost
 
     def _counts(self, use: Use) -> Counts:
         return counts_of(use.root, len(self._task.pieces))

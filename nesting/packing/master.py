@@ -137,11 +137,12 @@ def whole_numbers(
 
 
 def least_whole(
-    costs: Sequence[int], rows: Sequence[tuple[dict[int, float], float]], most: Sequence[int | None], *, nodes: int
-) -> list[int]:
+    costs: Sequence[int], rows: Sequence[tuple[dict[int, float], float]], most: Sequence[int | None], *, nodes: int,
+    start: Sequence[int] = (),
+) -> list[int]:  # fmt: skip
     """Whole numbers from 0 to `most` of least cost that fulfil all rows (factors by column, at least so much).
 
-    As far as `nodes` nodes of the search find them; empty where none were found.
+    As far as `nodes` nodes of the search find them; empty where none were found. start: some that are known to do.
     """
     model = _new_model()
     model.setOptionValue("mip_rel_gap", 0.0)
@@ -152,6 +153,8 @@ def least_whole(
         model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
     for factors, least in rows:
         model.addRow(least, highspy.kHighsInf, len(factors), *_entries(list(factors.items())))
+    if start:
+        _begin_at(model, start)
     model.run()
     return [max(0, floor(value + 0.5)) for value in model.getSolution().col_value]
 
@@ -191,9 +194,7 @@ def few_layouts(
             row(-infinity, 0.0, [(count + number, 1.0), (2 * count + sizes[size], -1.0)])
             if start[number]:
                 values[2 * count + sizes[size]] = 1.0
-    solution = highspy.HighsSolution()
-    solution.col_value = values
-    model.setSolution(solution)
+    _begin_at(model, values)
     model.setOptionValue("mip_max_nodes", nodes)
     model.run()
     return [max(0, floor(value + 0.5)) for value in model.getSolution().col_value[:count]] or list(start)
@@ -221,6 +222,13 @@ def _new_model() -> highspy.Highs:
     model.setOptionValue("threads", 1)
     model.setOptionValue("random_seed", 1)
     return model
+
+
+def _begin_at(model: highspy.Highs, values: Sequence[float]) -> None:
+    """Let the search for whole numbers begin with a solution that is known."""
+    solution = highspy.HighsSolution()
+    solution.col_value = [float(value) for value in values]
+    model.setSolution(solution)
 
 
 def _model(
