@@ -15,8 +15,8 @@ from nesting.cutting.needs import PartNeeds, members
 from nesting.cutting.parts import Parts, measured
 from nesting.cutting.play import Run
 
-WIDTHS = (5, 20, 80)
-BOUND_WEIGHT = 8  # how many cuts still to come weigh as much as one setting that is sure to come
+WIDTHS = (20, 80, 320)
+BOUND_WEIGHT = 8  # how much of the weight of parts counts as much as one setting that is sure to come
 
 Some = int  # a set of parts as bits, by their numbers
 
@@ -52,7 +52,9 @@ class PileSearch:
         self._leaves: dict[tuple[int, int], Some] = {}
         self._weights: dict[int, int] = {}
         self._cut_by: dict[int, Some] = dict.fromkeys(needs.sizes, 0)  # per setting: the parts met that it cuts now
-        self._to_come: dict[int, tuple[int, int]] = {}  # per part met: the runs that are sure to come, and its weight
+        self._to_come: dict[int, tuple[int, int]] = {}  # per part met: the runs that are sure to come, a weight
+        self._known: dict[Some, tuple[int, int]] = {}  # the same for sets of parts
+        self._taken: dict[tuple[Some, int], tuple[Some, Some]] = {}  # of piles at a setting: what is cut, what is left
 
     def best(self, roots: frozenset[int], enough: int) -> tuple[Run, ...] | None:
         """The best order found, wider and wider searches; None where no order keeps to the cap."""
@@ -85,12 +87,21 @@ class PileSearch:
         return None
 
     def _rank(self, desk: _Desk) -> tuple[int, int]:
-        sure = weight = 0
-        for part in members(desk.piles | desk.whole):
-            runs, cuts = self._to_come[part]
-            sure |= runs
-            weight += cuts
-        return weight + BOUND_WEIGHT * sure.bit_count(), desk.piles.bit_count()
+        piled, of_piles = self._sums(desk.piles)
+        lying, of_whole = self._sums(desk.whole)
+        return of_piles + of_whole + BOUND_WEIGHT * (piled | lying).bit_count(), desk.piles.bit_count()
+
+    def _sums(self, some: Some) -> tuple[int, int]:
+        """The runs that are sure to come for a set of parts, and the weights of all."""
+        known = self._known.get(some)
+        if known is None:
+            sure = weight = 0
+            for part in members(some):
+                runs, each = self._to_come[part]
+                sure |= runs
+                weight += each
+            known = self._known[some] = sure, weight
+        return known
 
     def _meet(self, blocks: frozenset[int]) -> Some:
         """These blocks as a set, and all that is to be known of each."""
@@ -98,7 +109,8 @@ class PileSearch:
         for part in sorted(blocks):
             some |= 1 << part
             if part not in self._to_come:
-                self._to_come[part] = self._alone.of(self._needs.of_all((part,))), self._weight(part)
+                runs = self._alone.of(self._needs.of_all((part,)))
+                self._to_come[part] = runs, self._weight(part) + runs.bit_count()
                 for setting in self._parts.settings(part):
                     self._cut_by[setting] |= 1 << part
         return some
@@ -118,7 +130,8 @@ class PileSearch:
     def _moves(self, desk: _Desk) -> Iterator[tuple[int, Some, _Desk]]:
         """A setting, what is taken to it, and what is there then."""
         for setting, cut_by in self._cut_by.items():
-            chosen, piles = self._take_piles(desk.piles, desk.piles & cut_by, setting)
+            able = desk.piles & cut_by
+            chosen, piles = self._take_piles(desk.piles, able, setting) if able else (0, desk.piles)
             if chosen:
                 yield setting, chosen, _Desk(piles, desk.whole)
             if desk.whole & cut_by and piles.bit_count() <= self._cap:
@@ -126,13 +139,18 @@ class PileSearch:
 
     def _take_piles(self, piles: Some, able: Some, setting: int) -> tuple[Some, Some]:
         """All piles that can be cut, or as many as the cap allows, those that leave least first."""
-        rest = members(able)
-        all_cut = piles & ~able
-        for part in rest:
-            all_cut |= self.leaves(part, setting)
-        if all_cut.bit_count() <= self._cap:
-            return able, all_cut
-        chosen = 0
+        known = self._taken.get((piles, setting))
+        if known is None:
+            chosen, left = able, piles & ~able
+            for part in members(able):
+                left |= self.leaves(part, setting)
+            if left.bit_count() > self._cap:
+                chosen, left = self._take_some(piles, able, setting)
+            known = self._taken[piles, setting] = chosen, left
+        return known
+
+    def _take_some(self, piles: Some, able: Some, setting: int) -> tuple[Some, Some]:
+        rest, chosen = members(able), 0
         while rest:
             after = {part: piles & ~(1 << part) | self.leaves(part, setting) for part in rest}
             best = min(rest, key=lambda part: (after[part].bit_count(), part))

@@ -21,6 +21,7 @@ from nesting.cutting.polish import fewer_turns
 from nesting.packing.layout import PackingTask, Use
 
 WORK = 16_000  # a measure of the search before it says what it has: two seconds at most on a common machine
+FAR = 8  # settings over the bound from which on no bound of orders as sure is worth its work
 
 
 def order_cuts(
@@ -48,7 +49,7 @@ def order_cuts(
             break
     best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * measured_after(uses, each))
     as_sure = fewest
-    if best.settings > fewest:
+    if fewest < best.settings <= fewest + FAR:
         share = work // (best.settings - fewest)  # what is far from proven is not proven by more work either
         as_sure = max(fewest, fewest_as_sure(free, sheets, measured_after(uses, best), share, stop))
     return replace(best, fewest=fewest, fewest_as_sure=as_sure)
@@ -98,13 +99,13 @@ def _order_group(
     needs = PartNeeds(parts, sorted(roots))
     cap = max(1, ways.most_piles)
     while True:
-        search = PileSearch(parts, needs, cap, work // 4, stop)
+        search = PileSearch(parts, needs, cap, work // 2, stop)
         found: tuple[Run, ...] | None = None
-        for share in (work // 16, work):  # an order that leaves too many piles is no better for more work
+        for share in (work // 32, work):  # an order that leaves too many piles is no better for more work
             fewest = fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), share, stop)
             followed = search.follow(roots, tuple(needs.sizes[size] for size in fewest.sizes))
             found = followed or found
-            if followed is None or len(followed) == fewest.bound:
+            if followed is None:
                 break
         if found is None:
             found = search.best(roots, fewest.bound) or _one_by_one(search, roots)
