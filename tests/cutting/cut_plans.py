@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Hashable, Iterator
+from dataclasses import replace
 from typing import TypeVar
 
 from nesting.packing.layout import (
@@ -160,9 +161,13 @@ _State = TypeVar("_State", bound=Hashable)
 
 
 def _by_settings(
-    start: _State, settings: Callable[[_State], set[int]], strokes: Callable[[_State, int], list[_State]], most: int
+    start: _State, settings: Callable[[_State], set[int]], strokes: Callable[[_State, int], list[_State]], most: int,
+    may_move: Callable[[_State], bool] = lambda state: True,
 ) -> Iterator[set[_State] | None]:
-    """What can be reached with no setting, with one more each time, each state once; None where it is too much."""
+    """What can be reached with no setting, with one more each time, each state once; None where it is too much.
+
+    may_move: whether the stop may be moved in a state.
+    """
     layer, seen = {start}, {start}
     while layer:
         yield layer
@@ -178,7 +183,7 @@ def _by_settings(
                     if len(reached) + len(seen) > most:
                         yield None
                         return
-                following |= reached - seen
+                following |= {found for found in reached - seen if may_move(found)}
         seen |= following
         layer = following
 
@@ -200,6 +205,56 @@ def _strokes(state: tuple[_Raw, ...], size: int) -> list[tuple[_Raw, ...]]:
             elif left:
                 came.append((waste, left))
             found.append(tuple(sorted([*state[:place], *came, *state[place + 1 :]], key=repr)))
+    return found
+
+
+# ------------------------------------------------------------------------------------------ few piles
+
+# A part as it lies there, strips in any order, and whether it is cut already (0 for a whole sheet).
+_Lying = tuple[int, CutPart]
+
+
+def fewest_under_cap(uses: tuple[Use, ...], cap: int, most_states: int) -> int | None:
+    """The fewest settings over all orders of single strokes that leave so many kinds of begun parts at most.
+
+    Counted whenever the stop is moved. None where that takes too long, or where no order keeps to the cap.
+    """
+    whole = {_bag(use.root) for use in uses}
+    start = tuple(sorted(((0, part) for part in whole if isinstance(part, CutPart)), key=repr))
+    layers = _by_settings(start, _lying_settings, _lying_strokes, most_states, lambda state: _kinds(state) <= cap)
+    for settings, layer in enumerate(layers):
+        if layer is None or () in layer:
+            return None if layer is None else settings
+    return None
+
+
+def _bag(part: Part) -> Part:
+    if not isinstance(part, CutPart):
+        return part
+    return replace(part, parts=tuple(sorted(map(_bag, part.parts), key=repr)))
+
+
+def _kinds(state: tuple[_Lying, ...]) -> int:
+    return len({part for begun, part in state if begun})
+
+
+def _lying_settings(state: tuple[_Lying, ...]) -> set[int]:
+    return {_length(strip, part.axis) for _, part in state for strip in part.parts if not isinstance(strip, FreePart)}
+
+
+def _lying_strokes(state: tuple[_Lying, ...], size: int) -> list[tuple[_Lying, ...]]:
+    found = []
+    for place, (_, part) in enumerate(state):
+        for strip in dict.fromkeys(part.parts):
+            if isinstance(strip, FreePart) or _length(strip, part.axis) != size:
+                continue
+            left = list(part.parts)
+            left.remove(strip)
+            length = _length(part, part.axis) - size
+            sides = (length, part.height) if part.axis is Axis.ACROSS else (part.width, length)
+            came = [strip, left[0] if len(left) == 1 else CutPart(*sides, part.axis, tuple(left))]
+            parts = [(1, each) for each in came if isinstance(each, CutPart)]
+            found.append(tuple(sorted([*state[:place], *parts, *state[place + 1 :]], key=repr)))
     return found
 
 

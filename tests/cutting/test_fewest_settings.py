@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from cut_plans import fewest_by_trying, random_plan
+from cut_plans import fewest_by_trying, fewest_under_cap, random_plan
 
 from nesting.cutting.alone import Alone
 from nesting.cutting.clashes import Clashes
@@ -66,6 +66,26 @@ def test_a_cap_costs_settings_and_never_saves_them() -> None:
         capped = order_cuts(task, uses, replace(FREELY, most_piles=3), work=500)
         assert capped.settings >= free.fewest
         assert capped.piles <= 3 or capped.piles <= free.piles
+
+
+def test_under_a_cap_most_tiny_orders_are_the_best_of_all_and_none_is_better() -> None:
+    """Of the others, those looked at take some strips of one size off a part and leave some on, which no run does."""
+    tried = best = costs = 0
+    for seed in range(60):
+        task, uses = random_plan(seed, sheets=2, depth=3, size=14)
+        fewest = fewest_under_cap(uses, 2, 400)
+        if fewest is None:
+            continue
+        order = order_cuts(task, uses, replace(FREELY, most_piles=2))
+        if order.piles > 2:
+            continue
+        tried += 1
+        assert order.fewest <= fewest <= order.settings <= fewest + 2, f"seed {seed}"
+        best += order.settings == fewest
+        costs += fewest > order.fewest
+    assert tried > 40
+    assert costs > 10
+    assert best > 0.8 * tried
 
 
 def _plan(axis: Axis, *strips: int, waste: int = 0) -> tuple[PackingTask, tuple[Use, ...]]:
