@@ -84,21 +84,21 @@ def central_prices(
     uses it: Goldman & Tucker 1956, in Linear Inequalities and Related Systems, 53-97.)
     """
     model, infinity = _new_model(), highspy.kHighsInf
-    none: tuple[np.ndarray, np.ndarray] = (np.array([], dtype=np.int32), np.array([], dtype=np.float64))
+    little = _little(tiers)
     kinds, worth = len(needs), [(kind, float(need)) for kind, need in enumerate(needs)]
     for greatest in missing:
-        model.addCol(0.0, 0.0, float(greatest), 0, *none)
+        model.addCol(0.0, 0.0, float(greatest), 0, *_entries([]))
     for _ in tiers:
-        model.addCol(0.0, 0.0, infinity, 0, *none)
+        model.addCol(0.0, 0.0, infinity, 0, *_entries([]))
     for source, (price, limit) in ((source, tier) for source, some in enumerate(tiers) for tier in some):
         gain = model.getNumCol()  # what a sheet of this tier is worth beyond its price
-        model.addCol(0.0, 0.0, 0.0 if limit is None else infinity, 0, *none)
-        model.addRow(-infinity, price + _little(tiers), 2, *_entries([(kinds + source, 1.0), (gain, -1.0)]))
+        model.addCol(0.0, 0.0, 0.0 if limit is None else infinity, 0, *_entries([]))
+        model.addRow(-infinity, price + little, 2, *_entries([(kinds + source, 1.0), (gain, -1.0)]))
         worth += [] if limit is None else [(gain, -float(limit))]
     model.addRow(cost, infinity, len(worth), *_entries(worth))
     for column in columns:
         loss = model.getNumCol()
-        model.addCol(-1.0, 0.0, most, 0, *none)
+        model.addCol(-1.0, 0.0, most, 0, *_entries([]))
         given = [(kind, float(count)) for kind, count in enumerate(column.counts) if count]
         entries = [*given, (loss, 1.0), (kinds + column.source, -1.0)]
         model.addRow(-infinity, 0.0, len(entries), *_entries(entries))
@@ -245,13 +245,13 @@ def _model(
         model.addRow(float(need), infinity, 0, *none)
     for _ in tiers:
         model.addRow(0.0, infinity, 0, *none)
-    kinds = len(needs)
+    kinds, little = len(needs), _little(tiers)
     for kind, cost in enumerate(missing):
         model.addCol(cost, 0.0, float(needs[kind]), 1, *_entries([(kind, 1.0)]))
     for source, some in enumerate(tiers):
         for cost, limit in some:
             most = infinity if limit is None else float(limit)
-            model.addCol(cost + _little(tiers), 0.0, most, 1, *_entries([(kinds + source, 1.0)]))
+            model.addCol(cost + little, 0.0, most, 1, *_entries([(kinds + source, 1.0)]))
     if whole:
         for number in range(kinds + sum(len(some) for some in tiers)):
             model.changeColIntegrality(number, highspy.HighsVarType.kInteger)

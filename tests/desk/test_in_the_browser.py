@@ -148,16 +148,18 @@ def test_whoever_saves_and_leaves_at_once_is_not_asked_and_loses_nothing(
     assert "inlay" in [part.name for part in read_project(folder).design("autumn").parts]
 
 
+ONE_MORE = "document.querySelector('#counts [data-step=\"1\"]').click();"  # a press on the table
+
+
 @pytest.mark.parametrize("on_the_way", [True, False])
 def test_the_last_count_is_kept_by_whoever_leaves_at_once(browser: Browser, tmp_path: Path, on_the_way: bool) -> None:
     """on_the_way: an earlier count is being saved while the last one is pressed and the page is left."""
     folder = starter(tmp_path / "p")
     with served(folder) as desk, at_the_desk(browser, desk.address) as page:
         planned(page)
-        press = "document.querySelector('#counts [data-step=\"1\"]').click();"
-        first = f"{press} save(document.querySelector('#counts'));" if on_the_way else press
+        first = f"{ONE_MORE} save(document.querySelector('#counts'));" if on_the_way else ONE_MORE
         leave = "document.querySelector('a[href=\"/cards\"]').click()"
-        page.evaluate(f"{first} setTimeout(() => {{ {press} {leave} }}, 5)")
+        page.evaluate(f"{first} setTimeout(() => {{ {ONE_MORE} {leave} }}, 5)")
         page.wait_for_url("**/cards")
         page.wait_for_function("async () => (await (await fetch('/state')).json()).undo !== ''")
     assert [line.count for line in read_project(folder).batch] == [22]
@@ -167,8 +169,7 @@ def test_a_count_pressed_while_the_one_before_is_being_saved_is_saved_too(browse
     folder = starter(tmp_path / "p")
     with served(folder) as desk, at_the_desk(browser, desk.address) as page:
         planned(page)
-        press = "document.querySelector('#counts [data-step=\"1\"]').click();"
-        page.evaluate(f"{press} save(document.querySelector('#counts')); {press}")
+        page.evaluate(f"{ONE_MORE} save(document.querySelector('#counts')); {ONE_MORE}")
         page.wait_for_function("() => !dirty(document.querySelector('#counts'))")
         assert page.locator("dialog[open]").count() == 0
     assert [line.count for line in read_project(folder).batch] == [22]
