@@ -48,10 +48,13 @@ class Patterns:
         self._waves: Waves | None = None
         if limits.turns is None and len(self._rows) * len(self._columns) > sum(self.shape):
             self._waves = Waves(xs, ys, self.can_across, self.can_down)
-        self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
+        self._singles: dict[Axis, list[tuple[Mask, Mask, Mask]]] = {}
+        if limits.any or limits.turns is not None:
+            self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
         self._corners = xs.places([item.width for item in self.items]), ys.places([item.height for item in self.items])
         self.tables: list[dict[Axis, Whole]] = []
         self.prices: list[int] = []
+        self._priced: dict[int, list[Item]] = {}  # the items of each price
         self._twos: dict[tuple[Axis, int, bool], tuple[Whole, Whole]] = {}
 
     @property
@@ -63,7 +66,9 @@ class Patterns:
         """Find all values at these prices, one per piece kind, each a whole number of 0 or more."""
         if self.tables and self.prices == list(prices):
             return
-        self.prices = list(prices)
+        self.prices, self._priced = list(prices), {}
+        for item in self.items:
+            self._priced.setdefault(self.prices[item.kind], []).append(item)
         if self.limits.turns is None:
             base = self._uncut()
             table = self._waves.closed(base) if self._waves else self._close(base, self._rows, self._columns)
@@ -220,10 +225,11 @@ class Patterns:
         return at
 
     def _single_node(self, value: int, i: int, j: int, order: Sequence[Axis], turns: int) -> Node | None:
+        priced = self._priced.get(int(value), ())
         width, height = int(self.xs.sizes[i]), int(self.ys.sizes[j])
         for axis in order:
-            for item in self.items:
-                fits = item.width <= width and item.height <= height and self.prices[item.kind] == value
+            for item in priced:
+                fits = item.width <= width and item.height <= height
                 if fits and trims(item, width, height, axis, turns, self.limits):
                     piece = (PIECE_CODE, item.width, item.height, item.kind)
                     inner = (item.width, height) if axis is Axis.ACROSS else (width, item.height)
