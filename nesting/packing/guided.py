@@ -2,7 +2,7 @@
 
 In: a task, the column generation that solved it in fractions, a cost to reach. Out: a plan at this cost or below, or
 nothing. The fact of the trade: most sheets of a good plan are easy to guess, and the puzzle is in the last ten. Sheets
-are taken over two at a time, those that the fractional plan uses most more often than others, as long as fractions
+are taken over a few at a time, those that the fractional plan uses most more often than others, as long as fractions
 of layouts, made anew for what is left, still reach the cost (a dive, as in branch and price: Barnhart, Johnson,
 Nemhauser, Savelsbergh & Vance 1998, Operations Research 46, 316-329; the end by ruin and recreate is our own).
 """
@@ -21,7 +21,7 @@ from nesting.packing.improve import improve
 from nesting.packing.layout import PackingTask, Use, cost_of
 from nesting.packing.rounding import Sheets, left_over, renewed, settled
 
-AT_A_TIME = 2  # sheets that are taken over before the rest is looked at again
+AT_A_TIME, SHARE = 2, 8  # sheets that are taken over before the rest is looked at again; or this part of them all
 MOST_LEFT = 40  # pieces that are left to ruin and recreate, and two thirds of all
 ROUNDS = 60_000  # of ruin and recreate at the end of each attempt
 CHOICES = 3  # beginnings that are tried where the rest would become too dear
@@ -69,7 +69,7 @@ def _some_taken(
     drawn = [(-value * sqrt(chance.random()), number) for number, value in enumerate(uses) if value > 1e-6]
     order = [number for _, number in sorted(drawn)]
     for first in range(min(CHOICES, len(order))):
-        more = _taken(rest.columns, order[first:])
+        more = _taken(rest.columns, order[first:], uses)
         done = (*rest.done, *more)
         left = left_over(rest.task, more)
         target = cost - cost_of(rest.task, done)
@@ -79,14 +79,17 @@ def _some_taken(
     return None
 
 
-def _taken(columns: Columns, order: Sequence[int]) -> tuple[Use, ...]:
-    """A few sheets of these layouts, the first ones that give nothing beyond the needs."""
-    left, taken = list(columns.needs), list[Sheets]()
+def _taken(columns: Columns, order: Sequence[int], uses: Sequence[float]) -> tuple[Use, ...]:
+    """Some sheets of these layouts, the first ones that give nothing beyond the needs, as many as are used of each."""
+    left, taken, room = list(columns.needs), list[Sheets](), max(AT_A_TIME, int(sum(uses)) // SHARE)
     for number in order:
         column = columns.master.columns[number]
-        if len(taken) < AT_A_TIME and all(gives <= need for gives, need in zip(column.counts, left, strict=True)):
-            left = [need - gives for gives, need in zip(column.counts, left, strict=True)]
-            taken.append(Sheets(column.source, column.node, 1))
+        most = min(need // gives for gives, need in zip(column.counts, left, strict=True) if gives)
+        copies = min(room, most, max(1, int(uses[number] + 1e-6)))
+        if copies:
+            left = [need - copies * gives for gives, need in zip(column.counts, left, strict=True)]
+            taken.append(Sheets(column.source, column.node, copies))
+            room -= copies
     return settled(columns.stock, taken)
 
 
