@@ -24,6 +24,7 @@ from nesting.packing.rounding import Sheets, left_over, renewed, settled
 AT_A_TIME, SHARE = 2, 8  # sheets that are taken over before the rest is looked at again; or this part of them all
 MOST_LEFT = 40  # pieces that are left to ruin and recreate, and two thirds of all
 ROUNDS = 60_000  # of ruin and recreate at the end of each attempt
+MOST_FAILED = 5  # attempts that fail with the first sheets, until it is given up
 CHOICES = 3  # beginnings that are tried where the rest would become too dear
 
 
@@ -40,12 +41,16 @@ def guided(
     task: PackingTask, columns: Columns, cost: int, *, attempts: int, seed: int,
     stop: Callable[[], bool] | None = None,
 ) -> tuple[Use, ...]:  # fmt: skip
-    """A plan for all needs that costs at most `cost`; nothing if so many attempts find none."""
-    chance, last_pieces = Random(seed), min(MOST_LEFT, 2 * _pieces(task) // 3)
+    """A plan for all needs that costs at most `cost`; nothing if so many attempts find none, or many fail at once."""
+    chance, last_pieces, failed = Random(seed), min(MOST_LEFT, 2 * _pieces(task) // 3), 0
     for attempt in range(attempts):
         rest: _Rest | None = _Rest((), task, columns)
+        steps = 0
         while rest is not None and _pieces(rest.task) > last_pieces and not (stop is not None and stop()):
-            rest = _some_taken(rest, cost, chance, stop)
+            rest, steps = _some_taken(rest, cost, chance, stop), steps + 1
+        failed += rest is None and steps == 1
+        if failed == MOST_FAILED:
+            break
         if rest is None:
             continue
         if stop is not None and stop():
