@@ -23,6 +23,7 @@ from nesting.packing.rounding import Sheets, left_over, renewed, settled
 
 AT_A_TIME, SHARE = 2, 8  # sheets that are taken over before the rest is looked at again; or this part of them all
 MOST_LEFT = 40  # pieces that are left to ruin and recreate, and two thirds of all
+NEAR = 0.05  # of a sheet: layouts that lose no more are handed on to the rest
 ROUNDS = 60_000  # of ruin and recreate at the end of each attempt
 MOST_FAILED = 5  # attempts that fail with the first sheets, until it is given up
 CHOICES = 3  # beginnings that are tried where the rest would become too dear
@@ -78,7 +79,7 @@ def _some_taken(
         done = (*rest.done, *more)
         left = left_over(rest.task, more)
         target = cost - cost_of(rest.task, done)
-        columns = renewed(left, rest.columns)
+        columns = renewed(left, rest.columns, NEAR)
         if more and columns.stock.sources and _reaches(columns, target, stop):
             return _Rest(done, left, columns)
     return None
