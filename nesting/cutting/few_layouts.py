@@ -80,8 +80,9 @@ class _Choosing:
         found = self._ranked(found)[:MOST_CHOSEN]
         offers = [Offer(self._places[one.use.sheet], one.counts, one.work) for one in found]
         exchange = Exchange(offers, self._needs, self._ways.seconds_per_setting)
-        times = self._near_fractions(found, exchange, exchange.better([one.copies for one in found]))
-        times = self._better(found, exchange, times)
+        start = exchange.better([one.copies for one in found])
+        starts = list(dict.fromkeys((tuple(start), tuple(self._near_fractions(found, start)))))
+        times = min((self._better(found, exchange, list(one)) for one in starts), key=exchange.work)
         changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
         exact = without_surplus(self._task, changed, self._needs)
         return exact if all(any(self._counts(use)) for use in exact) else self._given
@@ -99,7 +100,7 @@ class _Choosing:
             times = exchange.better(times)
         return times
 
-    def _near_fractions(self, found: list[Candidate], exchange: Exchange, times: list[int]) -> list[int]:
+    def _near_fractions(self, found: list[Candidate], times: list[int]) -> list[int]:
         """Less work than these uses, by whole numbers near the best fractions, where those are far less."""
 
         def work(uses: list[int]) -> int:
