@@ -33,6 +33,7 @@ from nesting.packing.check import check
 from nesting.packing.columns import PRECISION, Columns
 from nesting.packing.engine import is_compiled
 from nesting.packing.exhaust import Steps, Verdict, exhaust
+from nesting.packing.guided import guided
 from nesting.packing.improve import improve
 from nesting.packing.layout import Allowed, Answer, Outcome, PackingTask, PieceKind, Reason, SheetKind, Use, sheets_of
 from nesting.packing.portfolio import portfolio
@@ -40,7 +41,7 @@ from nesting.packing.stock import stock
 
 DATA = Path(os.environ.get("NESTING_DATA", Path(__file__).parents[2] / "shared" / "data"))
 MARKS = (1, 5, 20)  # seconds at which the best number of sheets is noted
-FIRST_SHARE, BOUND_SHARE, TRIAL_SHARE = 0.1, 0.3, 0.6  # of the time: the first search ends, the bound's, the trial's
+FIRST_SHARE, BOUND_SHARE, TRIAL_SHARE, GUIDED_SHARE = 0.1, 0.3, 0.5, 0.8  # of the time: until then each step lasts
 MOST_STEPS = 4_000_000  # of trying all ways, as in the planner at its most thorough
 TURNINGS = ("rotated", "oriented")
 # Gardeyn & Wauters 2022, European Journal of Operational Research, Tables 1 and 2; the bound is added up from
@@ -126,6 +127,13 @@ def solve_one(job: tuple[Path, str, float]) -> Run:
                 break
             history.append((time.process_time() - start, sheets_of(tried.uses)))
             uses = tried.uses
+        late = _clock(start, seconds * GUIDED_SHARE)
+        while sheets_of(uses) > proof.cost and not late():
+            better = guided(task, columns, sheets_of(uses) - 1, attempts=10**9, seed=0, stop=late)
+            if not better:
+                break
+            history.append((time.process_time() - start, sheets_of(better)))
+            uses = better
     search(seconds)
     end = time.process_time() - start
     at = [min(sheets for when, sheets in history if when <= mark or when == history[0][0]) for mark in MARKS]

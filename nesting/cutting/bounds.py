@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from nesting.cutting.doubt import Doubt, Errors, after
-from nesting.cutting.fewest import fewest_settings
+from nesting.cutting.fewest import no_fewer
 from nesting.cutting.needs import PartNeeds
 from nesting.cutting.parts import Block, Parts, letters
 from nesting.cutting.passes import WaysOfWork
@@ -72,7 +72,7 @@ def _bound(
 ) -> int:  # fmt: skip
     roots = sorted(roots_of(parts, sheets))
     needs = PartNeeds(parts, roots, left_over)
-    return fewest_settings(needs.needs, len(needs.sizes), needs.of_all(roots), work, stop).bound
+    return no_fewer(needs.needs, len(needs.sizes), needs.of_all(roots), work, stop)
 
 
 def fewest_doubtful(parts: Parts, sheets: Sequence[Sheets]) -> int:

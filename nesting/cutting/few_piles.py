@@ -15,7 +15,8 @@ from nesting.cutting.needs import PartNeeds, members
 from nesting.cutting.parts import Parts, measured
 from nesting.cutting.play import Run
 
-WIDTHS = (20, 80, 320)
+WIDTHS = (20, 80, 320, 1280)
+GROWTH = 3.5  # four times as wide a search looks at so many times as many states, or a few more
 BOUND_WEIGHT = 8  # how much of the weight of parts counts as much as one setting that is sure to come
 
 Some = int  # a set of parts as bits, by their numbers
@@ -43,7 +44,7 @@ class PileSearch:
         self, parts: Parts, needs: PartNeeds, cap: int, work: int, stop: Callable[[], bool] | None
     ) -> None:
         self.left = work
-        self._over = -3 * work  # a search once begun may take more than the work is
+        self._over = -work  # a search once begun may take more than the work is
         self._parts = parts
         self._needs = needs
         self._alone = Alone(needs.needs)
@@ -54,16 +55,18 @@ class PileSearch:
         self._cut_by: dict[int, Some] = dict.fromkeys(needs.sizes, 0)  # per setting: the parts met that it cuts now
         self._to_come: dict[int, tuple[int, int]] = {}  # per part met: the runs that are sure to come, a weight
         self._known: dict[Some, tuple[int, int]] = {}  # the same for sets of parts
-        self._taken: dict[tuple[Some, int], tuple[Some, Some]] = {}  # of piles at a setting: what is cut, what is left
+        self._taken: dict[Some, dict[int, tuple[Some, Some]]] = {}  # of piles, per setting: what is cut, what is left
+        self._able: dict[Some, dict[int, list[tuple[Some, Some]]]] = {}  # of whole sheets, per setting: each, its piles
 
     def best(self, roots: frozenset[int], enough: int) -> tuple[Run, ...] | None:
         """The best order found, wider and wider searches; None where no order keeps to the cap."""
         best: tuple[Run, ...] | None = None
         for width in WIDTHS:
+            left = self.left
             found = self._side_by_side(roots, width)
             if found is not None and (best is None or len(found) < len(best)):
                 best = found
-            if self.left <= 0 or (best is not None and len(best) <= enough):
+            if GROWTH * (left - self.left) > self.left or (best is not None and len(best) <= enough):
                 break
         return best
 
@@ -82,8 +85,7 @@ class PileSearch:
                 self.left = self._over
             if self.left <= self._over:
                 width = 1  # bring the best order to its end
-            best = sorted(ranked.items(), key=lambda item: item[1][0])[:width]
-            front = [(desk, path) for desk, (_, path) in best]
+            front = _best(ranked, width)
         return None
 
     def _rank(self, desk: _Desk) -> tuple[int, int]:
@@ -129,27 +131,37 @@ class PileSearch:
 
     def _moves(self, desk: _Desk) -> Iterator[tuple[int, Some, _Desk]]:
         """A setting, what is taken to it, and what is there then."""
-        for setting, cut_by in self._cut_by.items():
-            able = desk.piles & cut_by
-            chosen, piles = self._take_piles(desk.piles, able, setting) if able else (0, desk.piles)
+        lying, whole = desk
+        taken = self._taken.get(lying)
+        if taken is None:
+            taken = self._taken[lying] = self._take_piles(lying)
+        able = self._able.get(whole)
+        if able is None:
+            able = self._able[whole] = self._may_begin(whole)
+        for setting in self._cut_by:
+            chosen, piles = taken.get(setting, (0, lying))
             if chosen:
-                yield setting, chosen, _Desk(piles, desk.whole)
-            if desk.whole & cut_by and piles.bit_count() <= self._cap:
-                yield from self._begin(setting, chosen, piles, desk.whole)
+                yield setting, chosen, _Desk(piles, whole)
+            if setting in able:
+                for begun, after in self._begin(able[setting], piles):
+                    yield setting, chosen | begun, _Desk(after, whole ^ begun)
 
-    def _take_piles(self, piles: Some, able: Some, setting: int) -> tuple[Some, Some]:
-        """All piles that can be cut, or as many as the cap allows, those that leave least first."""
-        known = self._taken.get((piles, setting))
-        if known is None:
-            chosen, left = able, piles & ~able
-            for part in members(able):
-                left |= self.leaves(part, setting)
-            if left.bit_count() > self._cap:
-                chosen, left = self._take_some(piles, able, setting)
-            known = self._taken[piles, setting] = chosen, left
-        return known
+    def _take_piles(self, piles: Some) -> dict[int, tuple[Some, Some]]:
+        """Per setting the piles cut at it, and all piles then: all that can be cut, or as many as the cap allows."""
+        taken = {}
+        for setting, cut_by in self._cut_by.items():
+            chosen = piles & cut_by
+            if chosen:
+                left = piles ^ chosen
+                for part in members(chosen):
+                    left |= self.leaves(part, setting)
+                taken[setting] = chosen, left
+                if left.bit_count() > self._cap:
+                    taken[setting] = self._take_some(piles, chosen, setting)
+        return taken
 
     def _take_some(self, piles: Some, able: Some, setting: int) -> tuple[Some, Some]:
+        """Those that leave least first, as many as the cap allows."""
         rest, chosen = members(able), 0
         while rest:
             after = {part: piles & ~(1 << part) | self.leaves(part, setting) for part in rest}
@@ -161,20 +173,26 @@ class PileSearch:
             chosen |= 1 << best
         return chosen, piles
 
-    def _begin(
-        self, setting: int, chosen: Some, piles: Some, whole: Some
-    ) -> Iterator[tuple[int, Some, _Desk]]:
-        """Whole sheets begun one after another while there is room, those that add fewest piles first."""
-        rest = members(whole & self._cut_by[setting])
+    def _may_begin(self, whole: Some) -> dict[int, list[tuple[Some, Some]]]:
+        """Per setting the whole sheets that it cuts, those with most cuts first, and the piles that each leaves."""
+        able: dict[int, list[tuple[Some, Some]]] = {}
+        for part in sorted(members(whole), key=lambda part: (-self._weight(part), part)):
+            for setting in self._parts.settings(part):
+                able.setdefault(setting, []).append((1 << part, self.leaves(part, setting)))
+        return able
+
+    def _begin(self, able: list[tuple[Some, Some]], piles: Some) -> Iterator[tuple[Some, Some]]:
+        """Whole sheets begun while there is room, those that add fewest piles first; and all piles then, each time."""
+        rest, begun = able, 0
         while rest:
-            best = min(rest, key=lambda p: ((self.leaves(p, setting) & ~piles).bit_count(), -self._weight(p), p))
-            piles |= self.leaves(best, setting)
-            if piles.bit_count() > self._cap:
+            after, best = min([((piles | leaves).bit_count(), place) for place, (_, leaves) in enumerate(rest)])
+            if after > self._cap:
                 return
-            rest.remove(best)
-            chosen |= 1 << best
-            whole &= ~(1 << best)
-            yield setting, chosen, _Desk(piles, whole)
+            sheet, leaves = rest[best]
+            rest = rest[:best] + rest[best + 1 :]
+            begun |= sheet
+            piles |= leaves
+            yield begun, piles
 
     def leaves(self, part: int, setting: int) -> Some:
         """The blocks that lie on the table when everything of a part that can be cut at a setting is cut."""
@@ -209,6 +227,24 @@ class PileSearch:
             if piles.bit_count() > self._cap:
                 return None
         return None if piles | whole else tuple(runs)
+
+
+def _best(ranked: dict[_Desk, tuple[tuple[int, int], _Path]], width: int) -> list[tuple[_Desk, _Path | None]]:
+    """The best desks, without those that have but more piles than a better one, and the same whole sheets."""
+    best: list[tuple[_Desk, _Path | None]] = []
+    kept: dict[Some, list[Some]] = {}
+    for desk, (_, path) in sorted(ranked.items(), key=lambda item: item[1][0]):
+        same = kept.setdefault(desk.whole, [])
+        more = ~desk.piles
+        for piles in same:
+            if not piles & more:
+                break
+        else:
+            same.append(desk.piles)
+            best.append((desk, path))
+            if len(best) == width:
+                break
+    return best
 
 
 def _runs(path: _Path | None) -> tuple[Run, ...]:

@@ -33,10 +33,7 @@ def fewest_settings(
 ) -> Fewest:
     """The settings in order, few or fewest, and the bound; `count`: how many different settings there are."""
     alone = Alone(needs)
-    sure: list[int] = []
-    while (size := _safe(needs, alone, start)) is not None:
-        sure.append(size)
-        start = needs.step(start, size)
+    sure, start = _sure(needs, alone, start)
     clashes = Clashes(needs, count, start, PER_STATE * work, stop)
     best = clashes.shortest()
     if best is None:
@@ -47,6 +44,23 @@ def fewest_settings(
                 break
             best = min(best, _side_by_side(needs, alone, start, width)[0], key=len)
     return Fewest((*sure, *best), len(sure) + clashes.bound)
+
+
+def no_fewer(needs: Needs, count: int, start: State, work: int, stop: Callable[[], bool] | None = None) -> int:
+    """The bound alone, the same, for less time: no orders are grown."""
+    sure, start = _sure(needs, Alone(needs), start)
+    clashes = Clashes(needs, count, start, PER_STATE * work, stop)
+    clashes.shortest()
+    return len(sure) + clashes.bound
+
+
+def _sure(needs: Needs, alone: Alone, start: State) -> tuple[list[int], State]:
+    """Settings that may come first whatever follows, and what is left to do."""
+    sure: list[int] = []
+    while (size := _safe(needs, alone, start)) is not None:
+        sure.append(size)
+        start = needs.step(start, size)
+    return sure, start
 
 
 def _safe(needs: Needs, alone: Alone, state: State) -> int | None:

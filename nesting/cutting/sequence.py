@@ -21,6 +21,7 @@ from nesting.cutting.polish import fewer_turns
 from nesting.packing.layout import PackingTask, Use
 
 WORK = 16_000  # a measure of the search before it says what it has: two seconds at most on a common machine
+STATES = 9  # under a cap on piles so many states are looked at for each of the work, over all registers of parts
 FAR = 8  # settings over the bound from which on no bound of orders as sure is worth its work
 
 
@@ -43,8 +44,9 @@ def order_cuts(
     free, sheets = lay_out(task, uses, ways)
     fewest, doubts = fewest_of_all(free, sheets, work // 4, stop), fewest_doubtful(free, sheets)
     found: list[CutOrder] = []
-    for parts in _registers(task, uses, ways):
-        found.append(_ordered(parts, sheets, order, work, stop))
+    registers = list(_registers(task, uses, ways))
+    for parts in registers:
+        found.append(_ordered(parts, sheets, order, work, STATES * work // len(registers), stop))
         if found[-1].settings == fewest and measured_after(uses, found[-1]) <= doubts:
             break
     best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * measured_after(uses, each))
@@ -67,13 +69,13 @@ def _registers(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork) -> It
 
 
 def _ordered(
-    parts: Parts, sheets: tuple[Sheets, ...], order: Order, work: int, stop: Callable[[], bool] | None
+    parts: Parts, sheets: tuple[Sheets, ...], order: Order, work: int, states: int, stop: Callable[[], bool] | None
 ) -> CutOrder:
-    """An order that leaves over what is settled, without bounds."""
+    """An order that leaves over what is settled, without bounds; `states`: a limit on the search under a cap."""
     groups = [sheets] if order is Order.BY_SETTING else [(sheet,) for sheet in sheets]
     table = Table(parts, Names(parts), parts.ways)
     for group in groups:
-        runs = _order_group(parts, group, parts.ways, work // len(groups), stop)
+        runs = _order_group(parts, group, work // len(groups), states // len(groups), stop)
         for sheet in group:
             table.bring(sheet)
         for run in runs:
@@ -92,14 +94,14 @@ def measured_after(uses: tuple[Use, ...], order: CutOrder) -> int:
 
 
 def _order_group(
-    parts: Parts, sheets: tuple[Sheets, ...], ways: WaysOfWork, work: int, stop: Callable[[], bool] | None
+    parts: Parts, sheets: tuple[Sheets, ...], work: int, states: int, stop: Callable[[], bool] | None
 ) -> tuple[Run, ...]:
     """Runs for these sheets: the fewest of all where they leave few piles, else the fewest that were found."""
     roots = roots_of(parts, sheets)
     needs = PartNeeds(parts, sorted(roots))
-    cap = max(1, ways.most_piles)
+    cap = max(1, parts.ways.most_piles)
     while True:
-        search = PileSearch(parts, needs, cap, work // 2, stop)
+        search = PileSearch(parts, needs, cap, states, stop)
         found: tuple[Run, ...] | None = None
         for share in (work // 32, work):  # an order that leaves too many piles is no better for more work
             fewest = fewest_settings(needs.needs, len(needs.sizes), needs.of_all(sorted(roots)), share, stop)
@@ -110,7 +112,7 @@ def _order_group(
         if found is None:
             found = search.best(roots, fewest.bound) or _one_by_one(search, roots)
         if found is not None:
-            return fewer_turns(parts, sheets, ways, found, cap, work)
+            return fewer_turns(parts, sheets, parts.ways, found, cap, work)
         cap += 1
 
 

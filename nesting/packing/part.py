@@ -15,6 +15,7 @@ from nesting.packing.columns import PRECISION, Columns
 from nesting.packing.exhaust import Begun, Steps, Verdict, exhaust
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
+from nesting.packing.guided import guided
 from nesting.packing.improve import improve
 from nesting.packing.layout import PackingTask, Reason, Use, cost_of, sheets_of
 from nesting.packing.leftovers import gather
@@ -37,14 +38,15 @@ LONGER = 5  # so many times as long is every way tried in the end as at first
 class Work:
     """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands.
 
-    joins: for each time that all ways are tried; rests: for the rests of all dives together; asking: to ask for
-    larger offcuts.
+    guided: attempts to reach a lower cost by way of the fractional plan; joins: for each time that all ways are tried;
+    rests: for the rests of all dives together; asking: to ask for larger offcuts.
     """
 
     mending: int
     gathering: int
     dives: int
     nodes: int
+    guided: int
     joins: int
     rests: int
     asking: int
@@ -154,7 +156,7 @@ def _exactly(
         if done():
             break
         say(f"looking for a plan with {_sheets(proof.sheets)}")
-        found, layouts = dive(plan.task, columns, scale, keep=keep, finish=finish, stop=stop)
+        found, layouts = dive(plan.task, columns, keep=keep, finish=finish, stop=stop)
         plan.offer(found)
         pool += layouts
         if keep == 0 and not done():
@@ -166,6 +168,11 @@ def _exactly(
     if not done() and plan.complete and pieces <= MOST_MENDED:
         say("trying sheet by sheet to do with one less")
         plan.offer(improve(plan.task, plan.uses, target_cost=proof.cost, work=work.mending, seed=seed, stop=stop))
+    while not done() and plan.complete and pieces <= MOST_MENDED:
+        better = guided(plan.task, columns, plan.cost - columns.unit, attempts=work.guided, seed=seed, stop=stop)
+        if not better:
+            break
+        plan.offer(better)
     if not done():
         say(f"choosing among {len(pool)} layouts")
         plan.offer(choose(ready, pool[:MOST_CHOICE], columns.missing, least=proof.cost, nodes=work.nodes))

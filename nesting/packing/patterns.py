@@ -20,6 +20,7 @@ from nesting.packing.layout import Axis, PackingTask
 from nesting.packing.points import Side, Whole, side
 from nesting.packing.stock import Item, Limits, Source, Stock, stock, trims, turns_left
 from nesting.packing.trees import Node, cut_node, free_node
+from nesting.packing.waves import Waves
 
 MOST_CELLS = 1 << 18  # sums looked at in one go: what a processor's cache holds
 NOTHING: Whole = np.zeros(0, dtype=np.int64)
@@ -44,9 +45,16 @@ class Patterns:
         self._masks = {axis: None if can.all() else can for axis, can in masks.items()}
         self._rows = _blocks(xs, self.shape[1])
         self._columns = _blocks(ys, self.shape[0] if limits.turns is not None else max(e - b for b, e in xs.blocks))
-        self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
+        self._waves: Waves | None = None
+        if limits.turns is None and len(self._rows) * len(self._columns) > sum(self.shape):
+            self._waves = Waves(xs, ys, self.can_across, self.can_down)
+        self._singles: dict[Axis, list[tuple[Mask, Mask, Mask]]] = {}
+        if limits.any or limits.turns is not None:
+            self._singles = {axis: _fitting(self.items, xs.sizes, ys.sizes, axis, limits) for axis in Axis}
+        self._corners = xs.places([item.width for item in self.items]), ys.places([item.height for item in self.items])
         self.tables: list[dict[Axis, Whole]] = []
         self.prices: list[int] = []
+        self._priced: dict[int, list[Item]] = {}  # the items of each price
         self._twos: dict[tuple[Axis, int, bool], tuple[Whole, Whole]] = {}
 
     @property
@@ -58,10 +66,12 @@ class Patterns:
         """Find all values at these prices, one per piece kind, each a whole number of 0 or more."""
         if self.tables and self.prices == list(prices):
             return
-        self.prices = list(prices)
+        self.prices, self._priced = list(prices), {}
+        for item in self.items:
+            self._priced.setdefault(self.prices[item.kind], []).append(item)
         if self.limits.turns is None:
-            base = np.maximum(self._single_values(Axis.ACROSS, 99), self._single_values(Axis.DOWN, 99))
-            table = self._close(base, self._rows, self._columns)
+            base = self._uncut()
+            table = self._waves.closed(base) if self._waves else self._close(base, self._rows, self._columns)
             self.tables = [{Axis.ACROSS: table, Axis.DOWN: table}]
             return
         every_row = [_Block(0, self.shape[0], ())]
@@ -101,6 +111,14 @@ class Patterns:
             return [(0, Axis.ACROSS, at)]
         left = [(turns_left(self.limits.turns, start, axis), axis) for start in source.starts for axis in Axis]
         return [(turns, axis, at) for turns, axis in left if turns >= 0]
+
+    def _uncut(self) -> Whole:
+        """What parts are worth for one piece, any number of turns; where nothing forbids a trim, the smallest parts."""
+        if self.limits.any:
+            return np.maximum(self._single_values(Axis.ACROSS, 99), self._single_values(Axis.DOWN, 99))
+        values = np.zeros(self.shape, dtype=np.int64)
+        np.maximum.at(values, self._corners, np.array([self.prices[item.kind] for item in self.items], dtype=np.int64))
+        return values
 
     def _single_values(self, axis: Axis, turns: int) -> Whole:
         values = np.zeros(self.shape, dtype=np.int64)
@@ -207,10 +225,11 @@ class Patterns:
         return at
 
     def _single_node(self, value: int, i: int, j: int, order: Sequence[Axis], turns: int) -> Node | None:
+        priced = self._priced.get(int(value), ())
         width, height = int(self.xs.sizes[i]), int(self.ys.sizes[j])
         for axis in order:
-            for item in self.items:
-                fits = item.width <= width and item.height <= height and self.prices[item.kind] == value
+            for item in priced:
+                fits = item.width <= width and item.height <= height
                 if fits and trims(item, width, height, axis, turns, self.limits):
                     piece = (PIECE_CODE, item.width, item.height, item.kind)
                     inner = (item.width, height) if axis is Axis.ACROSS else (width, item.height)

@@ -37,6 +37,10 @@ class Side:
         """The number of the state of exactly this size."""
         return int(np.searchsorted(self.sizes, size))
 
+    def places(self, sizes: Sequence[int]) -> npt.NDArray[np.intp]:
+        """The numbers of the smallest states in which these sizes fit."""
+        return np.searchsorted(self.sizes, np.array(sizes, dtype=np.int64))
+
 
 def reachable(whole: int, parts: Iterable[tuple[int, int]]) -> Whole:
     """All sums up to `whole` of parts (size, how many at most), rising from 0: a row of bits in one long integer."""

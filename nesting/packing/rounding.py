@@ -102,7 +102,7 @@ def _without_surplus(some: Sheets, surplus: list[int]) -> Iterable[Sheets]:
 
 
 def dive(
-    task: PackingTask, columns: Columns, scale: int, *, keep: int = 0,
+    task: PackingTask, columns: Columns, *, keep: int = 0,
     finish: Callable[[list[Use], PackingTask, Columns], bool], stop: Callable[[], bool] | None = None,
 ) -> tuple[tuple[Use, ...], list[Layout]]:  # fmt: skip
     """A plan by rounding down and planning the rest anew, and all layouts that were found on the way.
@@ -122,7 +122,7 @@ def dive(
             break
         done += uses
         rest = left_over(rest, uses)
-        columns = _renewed(rest, columns, scale)
+        columns = renewed(rest, columns)
         if finish(done, rest, columns) or (stop is not None and stop()) or not columns.stock.sources:
             break
         columns.run(stop=stop)
@@ -150,9 +150,9 @@ def _rounded(columns: Columns, keep: int) -> list[Sheets]:
     return taken
 
 
-def _renewed(rest: PackingTask, columns: Columns, scale: int) -> Columns:
+def renewed(rest: PackingTask, columns: Columns) -> Columns:
     """Column generation for a rest, started with the layouts in use."""
-    fresh = Columns(stock(rest), scale)
+    fresh = Columns(stock(rest), columns.scale)
     where = {kind: number for number, source in enumerate(fresh.stock.sources) for kind in source.kinds}
     for layout in layouts_of(columns, used_only=True):
         if layout.sheet in where:

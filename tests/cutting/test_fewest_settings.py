@@ -9,6 +9,8 @@ from cut_plans import fewest_by_trying, fewest_under_cap, random_plan
 
 from nesting.cutting.alone import Alone
 from nesting.cutting.clashes import Clashes
+from nesting.cutting.few_piles import PileSearch
+from nesting.cutting.fewest import fewest_settings, no_fewer
 from nesting.cutting.needs import PartNeeds
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import WaysOfWork
@@ -86,6 +88,35 @@ def test_under_a_cap_most_tiny_orders_are_the_best_of_all_and_none_is_better() -
     assert tried > 40
     assert costs > 10
     assert best > 0.8 * tried
+
+
+def test_under_a_cap_more_work_finds_shorter_orders_and_never_longer_ones() -> None:
+    shorter = 0
+    for seed in range(12):
+        task, uses = random_plan(seed, sheets=8, size=40, depth=5)
+        parts = Parts(task, FREELY, letters(task, uses))
+        roots = frozenset(number for use in uses if parts.is_block(number := parts.add_layout(use)))
+        needs = PartNeeds(parts, sorted(roots))
+        before = None
+        for work in (1, 10_000, 100_000):
+            runs = PileSearch(parts, needs, 7, work, None).best(roots, 0)
+            assert runs is not None or before is None, f"seed {seed}"
+            if runs is not None and before is not None:
+                assert len(runs) <= before, f"seed {seed}"
+                shorter += len(runs) < before
+            before = before if runs is None else len(runs)
+    assert shorter > 5
+
+
+def test_the_bound_is_the_same_without_an_order() -> None:
+    for seed in range(500, 515):
+        task, uses = random_plan(seed, sheets=5, size=30, depth=4)
+        parts = Parts(task, FREELY, letters(task, uses))
+        roots = [number for use in uses if parts.is_block(number := parts.add_layout(use))]
+        for work in (3, 100, 2000):
+            needs = PartNeeds(parts, roots)
+            given = needs.needs, len(needs.sizes), needs.of_all(roots), work
+            assert no_fewer(*given) == fewest_settings(*given).bound, f"seed {seed}"
 
 
 def _plan(axis: Axis, *strips: int, waste: int = 0) -> tuple[PackingTask, tuple[Use, ...]]:
