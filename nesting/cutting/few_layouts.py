@@ -26,7 +26,7 @@ from nesting.packing.trees import free_node
 
 ROUNDS = (40, 20), (100, 5)  # layouts to choose from, nodes of the search: few first, since a good choice is soon found
 AWAY, NODES = 0.02, 200  # this far from the least work in fractions, whole numbers near these are sought; nodes of that
-KEPT = 1, 2, 10_000  # sheets of each layout that are left to that search beyond the fractions; at last all
+KEPT = 1, 2  # sheets of each layout that are left to that search beyond the fractions
 MOST_CHOSEN = 120  # layouts it goes over
 MOST_PLAIN = 80  # of these, strips from edge to edge
 Counts = tuple[int, ...]
@@ -82,23 +82,25 @@ class _Choosing:
         exchange = Exchange(offers, self._needs, self._ways.seconds_per_setting)
         start = exchange.better([one.copies for one in found])
         starts = list(dict.fromkeys((tuple(start), tuple(self._near_fractions(found, start)))))
-        times = min((self._better(found, exchange, list(one)) for one in starts), key=exchange.work)
+        few, many = ROUNDS
+        times = min((self._better(found, exchange, one, *few) for one in starts), key=exchange.work)
+        times = self._better(found, exchange, times, *many)
         changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
         exact = without_surplus(self._task, changed, self._needs)
         return exact if all(any(self._counts(use)) for use in exact) else self._given
 
-    def _better(self, found: list[Candidate], exchange: Exchange, times: list[int]) -> list[int]:
-        """Less work than these uses of the layouts, first among a few of them, then by exchanges."""
+    def _better(
+        self, found: list[Candidate], exchange: Exchange, times: Sequence[int], most: int, nodes: int
+    ) -> list[int]:  # fmt: skip
+        """Less work than these uses of the layouts, first by a choice among so many of them, then by exchanges."""
         times = list(times)
-        for most, nodes in ROUNDS:
-            used = [place for place, copies in enumerate(times) if copies]
-            others = [place for place, copies in enumerate(times) if not copies]
-            some = [*used, *others[: max(0, most - len(used))]]
-            chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
-            for place, copies in zip(some, chosen, strict=True):
-                times[place] = copies
-            times = exchange.better(times)
-        return times
+        used = [place for place, copies in enumerate(times) if copies]
+        others = [place for place, copies in enumerate(times) if not copies]
+        some = [*used, *others[: max(0, most - len(used))]]
+        chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
+        for place, copies in zip(some, chosen, strict=True):
+            times[place] = copies
+        return exchange.better(times)
 
     def _near_fractions(self, found: list[Candidate], times: list[int]) -> list[int]:
         """Less work than these uses, by whole numbers near the best fractions, where those are far less."""
