@@ -65,7 +65,7 @@ class Exchange:
             left[layout] -= copies
         gap = _Gap(self, left, int(self.sources[taken[0][0]]))
         copies = sum(number for _, number in taken)
-        least = self._work(uses) - self._work(left)
+        least = self.work(uses) - self.work(left)
         best: Copies = ()
         for some in sorted({0, 1, copies // 2, copies - 1, taken[0][1], copies - taken[0][1]}):
             if 2 * some <= copies:
@@ -74,8 +74,9 @@ class Exchange:
             left[layout] += number
         return left if best else None
 
-    def _work(self, uses: Numbers) -> int:
-        """Seconds in all."""
+    def work(self, times: Sequence[int] | Numbers) -> int:
+        """Seconds in all for such numbers of uses."""
+        uses = np.asarray(times)
         used = uses > 0
         sizes = number_of(np.bitwise_or.reduce(self.bits[used], axis=0))
         return int(self.once[used].sum() + (self.each * uses).sum() + self.price * sizes)

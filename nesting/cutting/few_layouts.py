@@ -3,9 +3,8 @@
 In: the uses of one paper, other layouts found on the way, the ways of work. Out: uses that cut exactly the same pieces
 from exactly as many sheets of each kind. The fact of the trade: every layout is a job of its own, every size on it a
 setting, and what a layout loses against the fullest one must come out of what the sheets have to spare. More layouts
-are made to measure at the prices of a linear program (column generation: Gilmore & Gomory 1961, Operations Research 9,
-849-859) until none is less work for what it gives. A whole-number program chooses among some of them; then a few copies
-at a time are exchanged for others.
+are made to measure, for all that is to be cut and for what whole sheets leave of it. Whole-number programs choose among
+them; then a few copies at a time are exchanged for others.
 """
 
 from __future__ import annotations
@@ -14,23 +13,22 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from nesting.cutting.exchange import Exchange, Offer
-from nesting.cutting.layout_work import Work, work_of
+from nesting.cutting.layout_work import work_of
+from nesting.cutting.made_to_measure import SCALE, Candidate, MadeToMeasure, extra_work, least_work
 from nesting.cutting.passes import WaysOfWork
-from nesting.cutting.sure_layouts import Costs, SureLayouts
 from nesting.cutting.trim import counts_of, without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.layout import PackingTask, Use
-from nesting.packing.master import Column, Master, Prices, few_layouts, least_whole
+from nesting.packing.master import Column, Master, few_layouts, least_whole
 from nesting.packing.plain import plain_layouts
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import free_node
 
 ROUNDS = (40, 20), (100, 5)  # layouts to choose from, nodes of the search: few first, since a good choice is soon found
-AWAY, NODES = 0.02, 300  # this far from the least work in fractions, all layouts are chosen from; nodes of that search
+AWAY, NODES = 0.02, 200  # this far from the least work in fractions, whole numbers near these are sought; nodes of that
+KEPT = 1, 2  # sheets of each layout that are left to that search beyond the fractions
+MOST_CHOSEN = 120  # layouts it goes over
 MOST_PLAIN = 80  # of these, strips from edge to edge
-SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
-FULLEST = 4096  # seconds for what would fill a sheet, paid on top where layouts lose too much
-SCALE = 1 << 20  # what a sheet is worth in whole prices, about
 Counts = tuple[int, ...]
 
 
@@ -39,17 +37,6 @@ def with_fewer_layouts(
 ) -> tuple[Use, ...]:
     """The same pieces from the same sheets, by layouts that are less work as far as that can be estimated."""
     return _Choosing(task, uses, ways).uses(pool) if uses else uses
-
-
-@dataclass(frozen=True, slots=True)
-class _Candidate:
-    """A layout, what it gives, how often it can be used, the work it is, copies at the start."""
-
-    use: Use
-    counts: Counts
-    most: int
-    work: Work
-    copies: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,47 +76,69 @@ class _Choosing:
         known += [trimmed for use in known if (trimmed := with_trim(self._task, use, self._ways)) is not None]
         limit = _Limit(prices, sheet_prices, slack)
         found = self._candidates(list(dict.fromkeys(known)), limit)
-        found, least = self._ranked([*found, *self._sure(ready, found, limit)])
+        found += self._made(ready, found, limit)
+        found = self._ranked(found)[:MOST_CHOSEN]
         offers = [Offer(self._places[one.use.sheet], one.counts, one.work) for one in found]
         exchange = Exchange(offers, self._needs, self._ways.seconds_per_setting)
-        times = exchange.better([one.copies for one in found])
-        if sum(one.work.each * copies for one, copies in zip(found, times, strict=True)) > least * (1 + AWAY):
-            times = self._least_whole(found, times)
-        times = self._better(found, exchange, times)
+        start = exchange.better([one.copies for one in found])
+        starts = list(dict.fromkeys((tuple(start), tuple(self._near_fractions(found, start)))))
+        few, many = ROUNDS
+        times = min((self._better(found, exchange, one, *few) for one in starts), key=exchange.work)
+        times = self._better(found, exchange, times, *many)
         changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
         exact = without_surplus(self._task, changed, self._needs)
         return exact if all(any(self._counts(use)) for use in exact) else self._given
 
-    def _better(self, found: list[_Candidate], exchange: Exchange, times: list[int]) -> list[int]:
-        """Less work than these uses of the layouts, first among a few of them, then by exchanges."""
+    def _better(
+        self, found: list[Candidate], exchange: Exchange, times: Sequence[int], most: int, nodes: int
+    ) -> list[int]:  # fmt: skip
+        """Less work than these uses of the layouts, first by a choice among so many of them, then by exchanges."""
         times = list(times)
-        for most, nodes in ROUNDS:
-            used = [place for place, copies in enumerate(times) if copies]
-            others = [place for place, copies in enumerate(times) if not copies]
-            some = [*used, *others[: max(0, most - len(used))]]
-            chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
-            for place, copies in zip(some, chosen, strict=True):
-                times[place] = copies
-            times = exchange.better(times)
+        used = [place for place, copies in enumerate(times) if copies]
+        others = [place for place, copies in enumerate(times) if not copies]
+        some = [*used, *others[: max(0, most - len(used))]]
+        chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
+        for place, copies in zip(some, chosen, strict=True):
+            times[place] = copies
+        return exchange.better(times)
+
+    def _near_fractions(self, found: list[Candidate], times: list[int]) -> list[int]:
+        """Less work than these uses, by whole numbers near the best fractions, where those are far less."""
+
+        def work(uses: list[int]) -> int:
+            return sum(one.work.each * copies for one, copies in zip(found, uses, strict=True))
+
+        solved = least_work(found, self._needs, self._sheets).solve()
+        for kept in KEPT:
+            if work(times) <= solved.cost * (1 + AWAY):
+                break
+            whole = self._least_whole(found, [max(0, int(copies + 1e-6) - kept) for copies in solved.uses], times)
+            if self._suffice(found, whole):
+                times = min(times, whole, key=work)
         return times
 
-    def _least_whole(self, found: list[_Candidate], start: list[int]) -> list[int]:
-        """How often to use each of all layouts for the least work of the copies; start: uses that are known to do.
+    def _least_whole(self, found: list[Candidate], taken: list[int], start: list[int]) -> list[int]:
+        """How often to use each layout, at least so often as taken, for the least work of the copies found.
 
-        What it takes to use a layout at all is shared out to its copies.
+        start: uses that are known to do. What it takes to use a layout at all is shared out to its copies.
         """
-        rows = [({place: float(one.counts[kind]) for place, one in enumerate(found)}, float(need))
-                for kind, need in enumerate(self._needs)]  # fmt: skip
-        for sheet, taken in self._sheets.items():
-            for sign in (1.0, -1.0):
-                some = {place: sign for place, one in enumerate(found) if one.use.sheet == sheet}
-                rows.append((some, sign * taken))
+        rows = []
+        for kind, need in enumerate(self._needs):
+            counts = [one.counts[kind] for one in found]
+            rows.append(
+                ({place: float(count) for place, count in enumerate(counts)}, float(need - _dot(counts, taken)))
+            )
+        for sheet, number in self._sheets.items():
+            some = [place for place, one in enumerate(found) if one.use.sheet == sheet]
+            left = number - sum(taken[place] for place in some)
+            rows += [(dict.fromkeys(some, sign), sign * left) for sign in (1.0, -1.0)]
         costs = [one.work.each + one.work.once // one.most for one in found]
         most = [max(one.most, copies) for one, copies in zip(found, start, strict=True)]
-        times = least_whole(costs, rows, most, nodes=NODES, start=start)
-        return times if times and self._suffice(found, times) else start
+        begin = [] if any(taken) else start
+        more = least_whole(costs, rows, most, nodes=NODES, start=begin)
+        return [copies + added for copies, added in zip(taken, more, strict=True)] if more else taken
 
-    def _suffice(self, some: list[_Candidate], times: list[int]) -> bool:
+    def _suffice(self, some: list[Candidate], times: list[int]) -> bool:
         """Whether these are as many sheets as are to be cut, with all pieces."""
         left, short = dict(self._sheets), list(self._needs)
         for one, copies in zip(some, times, strict=True):
@@ -137,7 +146,7 @@ class _Choosing:
             short = [need - copies * each for need, each in zip(short, one.counts, strict=True)]
         return not any(left.values()) and max(short, default=0) <= 0
 
-    def _choose(self, some: list[_Candidate], start: list[int], nodes: int) -> list[int]:
+    def _choose(self, some: list[Candidate], start: list[int], nodes: int) -> list[int]:
         """How often to use each of these, at first so often; the solver's word for it is checked."""
         times = few_layouts(
             self._needs,
@@ -151,7 +160,7 @@ class _Choosing:
         )
         return times if self._suffice(some, times) else start
 
-    def _candidates(self, uses: Sequence[Use], limit: _Limit) -> list[_Candidate]:
+    def _candidates(self, uses: Sequence[Use], limit: _Limit) -> list[Candidate]:
         """Those of the layouts that can be used."""
         found = []
         for use, work in zip(uses, work_of(self._task, uses, self._ways), strict=True):
@@ -160,58 +169,23 @@ class _Choosing:
             copies = self._copies.get(use, 0)
             if loss <= limit.slack or copies:
                 most = max(copies, self._most(counts, use.sheet, loss, limit.slack))
-                found.append(_Candidate(use, counts, most, work, copies))
+                found.append(Candidate(use, counts, most, work, copies))
         return found
 
-    def _least_work(self, found: Sequence[_Candidate]) -> Master:
-        """The linear program for the least work with the sheets that are taken."""
-        master = Master(self._needs, [[(0, taken)] for taken in self._sheets.values()], [1e6] * len(self._needs))
-        for one in found:
-            self._add(master, one)
-        return master
+    def _made(self, ready: Stock, found: list[Candidate], limit: _Limit) -> list[Candidate]:
+        """More layouts, made to measure for all that is to be cut, and for what whole sheets of these leave of it."""
+        made = MadeToMeasure(ready, self._ways, self._sheets, limit.pieces, lambda uses: self._candidates(uses, limit))
+        more = made.for_all(found, self._needs)
+        return [*more, *made.for_rests([*found, *more], self._needs)]
 
-    def _add(self, master: Master, one: _Candidate) -> None:
-        master.add(Column(self._places[one.use.sheet], one.counts, free_node(0, 0)), float(one.work.each))
+    def _ranked(self, found: list[Candidate]) -> list[Candidate]:
+        """Those in use first, then those that are the least work for what they give."""
+        solved = least_work(found, self._needs, self._sheets).solve()
 
-    def _sure(self, ready: Stock, start: list[_Candidate], limit: _Limit) -> list[_Candidate]:
-        """More layouts, made to measure: less work for what they give than those there are (column generation)."""
-        master = self._least_work(start)
-        known, added = {one.use for one in start}, list[_Candidate]()
-        ways = self._ways
-        costs = Costs(SCALE * ways.seconds_per_stroke // ways.deep, SCALE * ways.seconds_per_measure, ways.square_first)
-        for source in ready.sources:
-            sheets = [sheet for sheet in source.kinds if sheet in self._sheets]
-            search, full = SureLayouts(source, ways.least_trim), 0
-            for _ in range(min(SURE_ROUNDS, SURE_CELLS // search.cells) if sheets else 0):
-                solved = master.solve()
-                prices = [round(p * SCALE) + full * q for p, q in zip(solved.pieces, limit.pieces, strict=True)]
-                nodes = search.best(prices, costs)
-                uses = [use for sheet in sheets for node in nodes if (use := ready.use(sheet, node)) is not None]
-                fresh = self._candidates([use for use in uses if use not in known], limit)
-                better = [one for one in fresh if self._extra(one, solved) < -0.5]
-                if not better:
-                    if full >= FULLEST:
-                        break
-                    full = full * 4 or 64
-                for one in better:
-                    known.add(one.use)
-                    self._add(master, one)
-                added += better
-        return added
+        def extra(one: Candidate) -> int:
+            return round(extra_work(one, solved, self._places[one.use.sheet])) + one.work.once // one.most
 
-    def _extra(self, one: _Candidate, solved: Prices) -> float:
-        """How much more work a layout is than what it gives is worth: seconds."""
-        gives = sum(count * price for count, price in zip(one.counts, solved.pieces, strict=True))
-        return one.work.each + solved.sheets[self._places[one.use.sheet]] - gives
-
-    def _ranked(self, found: list[_Candidate]) -> tuple[list[_Candidate], float]:
-        """Those in use first, then those that are the least work for what they give; the least work of all copies."""
-        solved = self._least_work(found).solve()
-
-        def extra(one: _Candidate) -> int:
-            return round(self._extra(one, solved)) + one.work.once // one.most
-
-        return sorted(found, key=lambda one: (one.copies == 0, extra(one))), solved.cost
+        return sorted(found, key=lambda one: (one.copies == 0, extra(one)))
 
     def _counts(self, use: Use) -> Counts:
         return counts_of(use.root, len(self._task.pieces))

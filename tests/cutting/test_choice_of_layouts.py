@@ -7,9 +7,11 @@ from dataclasses import replace
 import pytest
 from cut_plans import random_plan
 
-from nesting.cutting import few_layouts
+from nesting.cutting import made_to_measure
 from nesting.cutting.doubt import doubtful
 from nesting.cutting.few_layouts import with_fewer_layouts
+from nesting.cutting.layout_work import work_of
+from nesting.cutting.made_to_measure import Candidate, MadeToMeasure, least_work
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.cutting.replay import replay
@@ -140,5 +142,30 @@ def test_layouts_made_to_measure_leave_fewer_pieces_in_doubt(monkeypatch: pytest
         return sum(use.copies * doubtful(parts, parts.add_layout(use)) for use in uses)
 
     found = in_doubt()
-    monkeypatch.setattr(few_layouts, "SURE_ROUNDS", 0)
+    monkeypatch.setattr(made_to_measure, "SURE_ROUNDS", 0)
+    monkeypatch.setattr(made_to_measure, "REST_ROUNDS", 0)
     assert found < in_doubt()
+
+
+def test_rests_get_layouts_of_their_own_that_stand_up_to_the_check() -> None:
+    task = _task(CutRules(), 9)
+    answer = solve(task, effort=Effort.QUICK)
+    sheets = {use.sheet: 0 for use in answer.uses}
+    for use in answer.uses:
+        sheets[use.sheet] += use.copies
+
+    def usable(uses: list[Use]) -> list[Candidate]:
+        works = work_of(task, uses, WAYS)
+        return [Candidate(use, counts_of(use.root, 5), 9, work, 0) for use, work in zip(uses, works, strict=True)]
+
+    needs = [piece.need for piece in task.pieces]
+    made = MadeToMeasure(stock(task), WAYS, sheets, [0] * 5, usable)
+    start = usable([Use(use.sheet, use.root, 1) for use in answer.uses])
+    found = [*start, *made.for_all(start, needs)]
+    rests = made.for_rests(found, needs)
+    assert rests
+    assert len({one.use for one in (*found, *rests)}) == len(found) + len(rests)
+    for one in rests:
+        _stands(task, one.use)
+    before, after = (least_work(some, needs, sheets).solve().cost for some in (found, [*found, *rests]))
+    assert after <= before + 1e-6
