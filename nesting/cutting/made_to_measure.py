@@ -40,9 +40,9 @@ class Candidate:
 def least_work(found: Sequence[Candidate], needs: Sequence[int], sheets: dict[int, int]) -> Master:
     """The linear program for the least work of these needs with so many sheets of each kind."""
     master = Master(needs, [[(0, taken)] for taken in sheets.values()], [1e6] * len(needs))
-    places = list(sheets)
+    places = {sheet: place for place, sheet in enumerate(sheets)}
     for one in found:
-        _add(master, one, places.index(one.use.sheet))
+        _add(master, one, places[one.use.sheet])
     return master
 
 

@@ -43,21 +43,22 @@ def guided(
     stop: Callable[[], bool] | None = None,
 ) -> tuple[Use, ...]:  # fmt: skip
     """A plan for all needs that costs at most `cost`; nothing if so many attempts find none, or many fail at once."""
+    ends = stop or (lambda: False)
     chance, last_pieces, failed = Random(seed), min(MOST_LEFT, 2 * _pieces(task) // 3), 0
     for attempt in range(attempts):
         rest: _Rest | None = _Rest((), task, columns)
         steps = 0
-        while rest is not None and _pieces(rest.task) > last_pieces and not (stop is not None and stop()):
-            rest, steps = _some_taken(rest, cost, chance, stop), steps + 1
+        while rest is not None and _pieces(rest.task) > last_pieces and not ends():
+            rest, steps = _some_taken(rest, cost, chance, ends), steps + 1
         failed += rest is None and steps == 1
         if failed == MOST_FAILED:
             break
         if rest is None:
             continue
-        if stop is not None and stop():
+        if ends():
             break
         last, target = fill(ground(rest.task)), cost - cost_of(task, rest.done)
-        last = improve(rest.task, last, target_cost=target, work=ROUNDS, seed=seed + attempt, stop=stop)
+        last = improve(rest.task, last, target_cost=target, work=ROUNDS, seed=seed + attempt, stop=ends)
         if cost_of(task, last) <= target and not _pieces(left_over(rest.task, last)):
             return (*rest.done, *last)
     return ()
@@ -67,9 +68,7 @@ def _pieces(task: PackingTask) -> int:
     return sum(piece.need for piece in task.pieces)
 
 
-def _some_taken(
-    rest: _Rest, cost: int, chance: Random, stop: Callable[[], bool] | None
-) -> _Rest | None:  # fmt: skip
+def _some_taken(rest: _Rest, cost: int, chance: Random, ends: Callable[[], bool]) -> _Rest | None:
     """The rest after some more sheets, whose fractional plan still reaches the cost; None where none was found."""
     uses = rest.columns.prices.uses if rest.columns.prices is not None else ()
     drawn = [(-value * sqrt(chance.random()), number) for number, value in enumerate(uses) if value > 1e-6]
@@ -80,7 +79,7 @@ def _some_taken(
         left = left_over(rest.task, more)
         target = cost - cost_of(rest.task, done)
         columns = renewed(left, rest.columns, NEAR)
-        if more and columns.stock.sources and _reaches(columns, target, stop):
+        if more and columns.stock.sources and _reaches(columns, target, ends):
             return _Rest(done, left, columns)
     return None
 
@@ -99,10 +98,10 @@ def _taken(columns: Columns, order: Sequence[int], uses: Sequence[float]) -> tup
     return settled(columns.stock, taken)
 
 
-def _reaches(columns: Columns, cost: int, stop: Callable[[], bool] | None) -> bool:
+def _reaches(columns: Columns, cost: int, ends: Callable[[], bool]) -> bool:
     """Whether fractions of layouts cost no more than this; layouts are made until that is known."""
     def cheap() -> bool:
         return columns.enough and columns.prices is not None and columns.prices.cost <= cost * (1 + 1e-6) + 1e-6
 
-    columns.run(enough=cost + 1, stop=lambda: cheap() or (stop is not None and stop()), fully=True)
+    columns.run(enough=cost + 1, stop=lambda: cheap() or ends(), fully=True)
     return cheap()
