@@ -14,7 +14,7 @@ from itertools import product
 
 from nesting.packing.forest import Forest
 from nesting.packing.ground import Ground
-from nesting.packing.layout import Use, cost_of, sheets_of
+from nesting.packing.layout import Use, cost_of, pieces_of, sheets_of
 from nesting.packing.trees import counts_of, gathered, largest_free_of
 
 MOST_AT_ONCE = 300  # pieces planned one by one; more are planned as a batch that is repeated
@@ -40,7 +40,7 @@ def fill(ground: Ground) -> tuple[Use, ...]:
         plan = in_batches(ground, partial(fill_once, ground, order=order, power=power))
         if not best or score(ground, plan) < score(ground, best):
             best = plan
-        work += sum(piece.need for piece in ground.task.pieces) * max(1, len(plan)) * len(ground.sheets)
+        work += pieces_of(ground.task) * max(1, len(plan)) * len(ground.sheets)
         if work > MOST_WORK and order > 1:
             break
     return best

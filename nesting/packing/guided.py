@@ -18,7 +18,7 @@ from nesting.packing.columns import Columns
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.improve import improve
-from nesting.packing.layout import PackingTask, Use, cost_of
+from nesting.packing.layout import PackingTask, Use, cost_of, pieces_of
 from nesting.packing.rounding import Sheets, left_over, renewed, settled
 
 AT_A_TIME, SHARE = 2, 8  # sheets that are taken over before the rest is looked at again; or this part of them all
@@ -44,11 +44,11 @@ def guided(
 ) -> tuple[Use, ...]:  # fmt: skip
     """A plan for all needs that costs at most `cost`; nothing if so many attempts find none, or many fail at once."""
     ends = stop or (lambda: False)
-    chance, last_pieces, failed = Random(seed), min(MOST_LEFT, 2 * _pieces(task) // 3), 0
+    chance, last_pieces, failed = Random(seed), min(MOST_LEFT, 2 * pieces_of(task) // 3), 0
     for attempt in range(attempts):
         rest: _Rest | None = _Rest((), task, columns)
         steps = 0
-        while rest is not None and _pieces(rest.task) > last_pieces and not ends():
+        while rest is not None and pieces_of(rest.task) > last_pieces and not ends():
             rest, steps = _some_taken(rest, cost, chance, ends), steps + 1
         failed += rest is None and steps == 1
         if failed == MOST_FAILED:
@@ -59,13 +59,9 @@ def guided(
             break
         last, target = fill(ground(rest.task)), cost - cost_of(task, rest.done)
         last = improve(rest.task, last, target_cost=target, work=ROUNDS, seed=seed + attempt, stop=ends)
-        if cost_of(task, last) <= target and not _pieces(left_over(rest.task, last)):
+        if cost_of(task, last) <= target and not pieces_of(left_over(rest.task, last)):
             return (*rest.done, *last)
     return ()
-
-
-def _pieces(task: PackingTask) -> int:
-    return sum(piece.need for piece in task.pieces)
 
 
 def _some_taken(rest: _Rest, cost: int, chance: Random, ends: Callable[[], bool]) -> _Rest | None:

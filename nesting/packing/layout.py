@@ -264,6 +264,11 @@ def sheets_of(uses: tuple[Use, ...]) -> int:
     return sum(use.copies for use in uses)
 
 
+def pieces_of(task: PackingTask) -> int:
+    """Number of pieces needed."""
+    return sum(piece.need for piece in task.pieces)
+
+
 def leaves(part: Part) -> list[PiecePart | FreePart | MarginPart]:
     """All leaves of a layout, from the left and from the top."""
     if isinstance(part, CutPart):

@@ -31,6 +31,7 @@ from nesting.packing.layout import (
     SheetKind,
     Use,
     cost_of,
+    pieces_of,
     sheets_of,
 )
 from nesting.packing.patterns import Patterns
@@ -108,7 +109,7 @@ class Largest:
         columns.run(self.cost + 1, left.stop)
         if columns.proof.cost > self.cost:
             return columns.proof
-        if sum(piece.need for piece in asked.pieces) <= MOST_PIECES:
+        if pieces_of(asked) <= MOST_PIECES:
             plan = fill(ground(asked))
             if not any(piece.need for piece in left_over(asked, plan).pieces) and cost_of(asked, plan) <= self.cost:
                 return plan
@@ -192,7 +193,7 @@ def _without_last(ready: Stock, uses: Sequence[Use]) -> tuple[Use, ...]:
     for use in uses:
         source = next(source for source in ready.sources if use.sheet in source.kinds)
         node = node_of(without_margins(use.root), ready.task.rules.kerf, source.width, source.height)
-        room = [sum(piece.need for piece in ready.task.pieces)] * (len(ready.task.pieces) - 1)
+        room = [pieces_of(ready.task)] * (len(ready.task.pieces) - 1)
         bare = ready.use(use.sheet, without_surplus(node, [*room, 0]), use.copies)
         if bare is None:
             return ()

@@ -17,7 +17,7 @@ from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.guided import guided
 from nesting.packing.improve import improve
-from nesting.packing.layout import PackingTask, Reason, Use, cost_of, sheets_of
+from nesting.packing.layout import PackingTask, Reason, Use, cost_of, pieces_of, sheets_of
 from nesting.packing.leftovers import gather
 from nesting.packing.patterns import fits
 from nesting.packing.portfolio import portfolio
@@ -104,7 +104,7 @@ def solve_part(
     able = replace(task, pieces=tuple(
         replace(piece, need=0) if out else piece for piece, out in zip(task.pieces, unfit, strict=True)))  # fmt: skip
     ready = stock(able)
-    pieces = sum(piece.need for piece in able.pieces)
+    pieces = pieces_of(able)
     plan = _Plan(able, fill(ground(able)) if pieces <= MOST_AT_FIRST else ())
     proof = by_area(ready, [piece.need for piece in able.pieces])
     pool: list[Layout] = layouts_in(ready, plan.uses)
@@ -141,17 +141,17 @@ def _exactly(
         return stop() or (plan.complete and plan.cost <= proof.cost)
 
     def finish(cut: list[Use], rest: PackingTask, fresh: Columns) -> bool:
-        if sum(piece.need for piece in rest.pieces) <= MOST_REST:
+        if pieces_of(rest) <= MOST_REST:
             last = fill(ground(rest))
             plan.offer([*cut, *last])
             pool.extend(layouts_in(ready, last))
-            if work.rests and not done() and sum(piece.need for piece in rest.pieces) < pieces:
+            if work.rests and not done() and pieces_of(rest) < pieces:
                 plan.offer([*cut, *_rest_within(fresh, proof.cost - cost_of(rest, tuple(cut)), left)])
         return done()
 
     left = Steps(1000 * work.rests, stop)
     begun: Begun = {}
-    pieces = sum(piece.need for piece in plan.task.pieces)
+    pieces = pieces_of(plan.task)
     for keep in range(work.dives):
         if done():
             break

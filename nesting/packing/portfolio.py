@@ -18,7 +18,7 @@ from rectpack import guillotine
 
 from nesting.packing.fill import fill, in_batches, score
 from nesting.packing.ground import Ground, ground
-from nesting.packing.layout import Axis, PackingTask, Use
+from nesting.packing.layout import Axis, PackingTask, Use, pieces_of
 from nesting.packing.separate import Placed, separate
 from nesting.packing.trees import gathered
 
@@ -46,7 +46,7 @@ def portfolio(task: PackingTask, seed: int = 0) -> tuple[Use, ...]:
     if not task.pieces or not task.sheets:
         return ()
     land = ground(task)
-    total = min(300, sum(piece.need for piece in task.pieces))
+    total = min(300, pieces_of(task))
     ways = FEW[: max(1, min(len(FEW), MOST_WORK // max(1, total)))]
     plans = [fill(land), _rectpack_plan(land, ways)]
     return min(plans, key=lambda plan: score(land, plan))
