@@ -6,6 +6,7 @@ cdef int NONE, FREE, PIECE, ACROSS, DOWN
 cdef int TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE
 cdef int FREE_COUNT, SPARE_COUNT, OUT_COUNT, HEAD
 cdef int STEPS, ORDERS, FAR
+cdef unsigned long long FACTOR, ADDED, BITS
 
 @cython.final
 cdef class Forest:

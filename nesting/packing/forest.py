@@ -31,6 +31,7 @@ FREE_COUNT, SPARE_COUNT, OUT_COUNT, HEAD = 0, 1, 2, 4
 STEPS = 1024  # of the tables of powers and of logarithms
 ORDERS = 7
 FAR = 1 << 30
+FACTOR, ADDED, BITS = 25214903917, 11, (1 << 48) - 1  # of chance; names, since compiled numbers that long need types
 
 
 class Forest:
@@ -78,7 +79,7 @@ class Forest:
         self.ruled = int(self.longest < FAR or self.setting < FAR or self.held > 0 or self.turns < FAR)
         self.powers = array("d", powers)
         self.logs = array("d", logs)
-        self.state = (seed * 2654435761 + 88172645463325252) & 0xFFFFFFFFFFFF
+        self.state = (seed * 2654435761 + 88172645463325252) & BITS
         self.power = 0
         self.blink = FAR
         self.stamp = 0
@@ -136,7 +137,7 @@ class Forest:
 
     def draw(self, n: int) -> int:
         """A whole number from 0 to n - 1; Knuth's and POSIX's 48-bit linear congruential generator."""
-        self.state = (self.state * 25214903917 + 11) & 0xFFFFFFFFFFFF
+        self.state = (self.state * FACTOR + ADDED) & BITS
         return ((self.state >> 17) * n) >> 31
 
     # ------------------------------------------------------------------------------ lists
