@@ -4,7 +4,8 @@ cimport cython
 
 cdef int NONE, FREE, PIECE, ACROSS, DOWN
 cdef int TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE
-cdef int FREE_COUNT, SPARE_COUNT, OUT_COUNT, HEAD
+cdef int FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, HEAD
+cdef int LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY
 cdef int STEPS, ORDERS, FAR
 cdef unsigned long long FACTOR, ADDED, BITS
 
@@ -21,20 +22,22 @@ cdef class Forest:
     cdef int[::1] failed, rank, c, saved, best
     cdef double unit, temperature, best_free, pick_loss
     cdef int least_wide, least_high
-    cdef int free_at, spare_at, out_at, node_at, kind_at, root_at, top
+    cdef int free_at, out_at, node_at, kind_at, root_at, top
     cdef int pick_leaf, pick_wide, pick_high, pick_axis
     cdef long long most_cost
     cdef int most_sheets
 
+    @cython.locals(end=int)
     cdef void copy(self, int[::1] source, int[::1] target) noexcept
     cdef int draw(self, long long n) noexcept
     @cython.locals(count=int)
     cdef void free_add(self, int node) noexcept
-    @cython.locals(count=int, spot=int, last=int)
-    cdef void free_delete(self, int node) noexcept
-    @cython.locals(count=int, node=int)
-    cdef int node_new(self, int kind, int wide, int high, int parent, int level) noexcept
+    @cython.locals(entry=int)
+    cdef void free_enter(self, int node, int spot) noexcept
     @cython.locals(count=int)
+    cdef void free_delete(self, int node) noexcept
+    @cython.locals(node=int)
+    cdef int node_new(self, int kind, int wide, int high, int parent, int level) noexcept
     cdef void node_drop(self, int node) noexcept
     cdef int root(self, int slot) noexcept
     @cython.locals(root=int)
@@ -45,7 +48,7 @@ cdef class Forest:
     cdef int axis_of(self, int node) noexcept
     @cython.locals(parent=int, wide=int, high=int, level=int, part=int, before=int)
     cdef int split(self, int leaf, int axis, int size) noexcept
-    @cython.locals(wide=int, high=int, before=int, level=int, part=int, rest=int, spot=int)
+    @cython.locals(wide=int, high=int, before=int, level=int, part=int, rest=int)
     cdef int branch(self, int leaf, int axis, int size, int listed) noexcept
     @cython.locals(parent=int, other=int, before=int, after=int)
     cdef void release(self, int node) noexcept
@@ -68,7 +71,7 @@ cdef class Forest:
     cdef double value(self, int wide, int high) noexcept
     @cython.locals(w=int, h=int, whole=double, loss=double)
     cdef void consider(self, int leaf, int wide, int high, int kind) noexcept
-    @cython.locals(kind=int, wide=int, high=int, i=int, leaf=int, w=int, h=int, paper=int, ways=int)
+    @cython.locals(kind=int, wide=int, high=int, i=int, entry=int, leaf=int, w=int, h=int, paper=int, ways=int)
     cpdef int place(self, int item) noexcept
     @cython.locals(leaf=int, across=bint, down=bint, part=int)
     cdef void set_down(self, int item) noexcept
@@ -84,7 +87,7 @@ cdef class Forest:
     cdef int used(self, int kind) noexcept
     @cython.locals(slot=int, kind=int, cost=cython.longlong, dearer=cython.longlong, sheets=int, within=bint)
     cdef void exchange(self) noexcept
-    @cython.locals(outside=double, squares=double, largest=double, share=double, leaf=int, i=int)
+    @cython.locals(outside=double, squares=double, largest=double, share=double, entry=int, i=int)
     cdef double price(self)
     @cython.locals(now=double, then=double, done=int)
     cpdef int search(self, int rounds, double ratio)

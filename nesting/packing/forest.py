@@ -26,8 +26,10 @@ NO_LIMIT = 1 << 30
 NONE, FREE, PIECE, ACROSS, DOWN = 0, 1, 2, 3, 4
 # a node's cells, counted from its first
 TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11
-# the cells before the first node: three counters
-FREE_COUNT, SPARE_COUNT, OUT_COUNT, HEAD = 0, 1, 2, 4
+# what the list of free leaves says of each: its node and its size, side by side since it is read most of all
+LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY = 0, 1, 2, 3
+# the cells before the first node: three counters, and the first spare node, which names the next
+FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, HEAD = 0, 1, 2, 3, 4
 STEPS = 1024  # of the tables of powers and of logarithms
 ORDERS = 7
 FAR = 1 << 30
@@ -106,32 +108,33 @@ class Forest:
         self.least_high = min((min(kinds[k][:2]) if turn else kinds[k][1] for k, turn in pairs), default=1)
 
     def _lay_out_cells(self) -> None:
-        """Counters, lists, then the nodes: so all that is in use stands in front and little is copied."""
+        """Counters and lists, that of free leaves last, then the nodes: so what is in use stands together."""
         nodes = 8 * self.item_count + 3 * self.slots + 64
-        self.free_at = HEAD
-        self.spare_at = self.free_at + nodes
-        self.out_at = self.spare_at + nodes
+        self.out_at = HEAD
         self.node_at = self.out_at + self.item_count
         self.kind_at = self.node_at + self.item_count
-        self.root_at = self.kind_at + self.slots
+        self.free_at = self.kind_at + self.slots
+        self.root_at = self.free_at + ENTRY * nodes
         self.top = self.root_at + self.slots * STRIDE
         size = self.root_at + nodes * STRIDE
         self.c = array("i", bytes(4 * size))
-        self.saved = array("i", bytes(4 * size))
-        self.best = array("i", bytes(4 * size))
         for item in range(self.item_count):
             self.c[self.out_at + item] = item
         self.c[OUT_COUNT] = self.item_count
         for slot in range(self.slots):
             self.c[self.kind_at + slot] = -1
-        spare = nodes - self.slots
-        for i in range(spare):
-            self.c[self.spare_at + i] = self.root_at + (nodes - 1 - i) * STRIDE
-        self.c[SPARE_COUNT] = spare
+        self.c[SPARE] = self.root_at + self.slots * STRIDE
+        self.c[SPARE_COUNT] = nodes - self.slots
+        for i in range(self.slots, nodes - 1):
+            self.c[self.root_at + i * STRIDE + NEXT] = self.root_at + (i + 1) * STRIDE
+        self.saved = array("i", self.c)
+        self.best = array("i", self.c)
 
     def copy(self, source: array[int], target: array[int]) -> None:
-        """Copy a whole state, up to the last node that was ever used."""
-        target[: self.top] = source[: self.top]
+        """Copy a whole state, up to the last free leaf and the last node that was ever used."""
+        end = self.free_at + ENTRY * source[FREE_COUNT]
+        target[:end] = source[:end]
+        target[self.root_at : self.top] = source[self.root_at : self.top]
 
     # ------------------------------------------------------------------------------ chance
 
@@ -145,25 +148,29 @@ class Forest:
     def free_add(self, node: int) -> None:
         """Enter a node into the list of free leaves."""
         count = self.c[FREE_COUNT]
-        self.c[self.free_at + count] = node
-        self.c[node + SPOT] = count
+        self.free_enter(node, count)
         self.c[FREE_COUNT] = count + 1
+
+    def free_enter(self, node: int, spot: int) -> None:
+        """Write a free leaf and its size into a spot of the list."""
+        entry = self.free_at + ENTRY * spot
+        self.c[entry + LEAF] = node
+        self.c[entry + LEAF_WIDE] = self.c[node + WIDE]
+        self.c[entry + LEAF_HIGH] = self.c[node + HIGH]
+        self.c[node + SPOT] = spot
 
     def free_delete(self, node: int) -> None:
         """Take a node out of the list of free leaves; the last one takes its place."""
         count = self.c[FREE_COUNT] - 1
-        spot = self.c[node + SPOT]
-        last = self.c[self.free_at + count]
-        self.c[self.free_at + spot] = last
-        self.c[last + SPOT] = spot
+        self.free_enter(self.c[self.free_at + ENTRY * count + LEAF], self.c[node + SPOT])
         self.c[FREE_COUNT] = count
 
     def node_new(self, kind: int, wide: int, high: int, parent: int, level: int) -> int:
         """A node that is linked to its parent, but not yet among its children."""
-        count = self.c[SPARE_COUNT] - 1
-        node = self.c[self.spare_at + count]
+        node = self.c[SPARE]
         self.top = max(self.top, node + STRIDE)
-        self.c[SPARE_COUNT] = count
+        self.c[SPARE] = self.c[node + NEXT]
+        self.c[SPARE_COUNT] -= 1
         self.c[node + TYPE] = kind
         self.c[node + WIDE] = wide
         self.c[node + HIGH] = high
@@ -177,9 +184,9 @@ class Forest:
 
     def node_drop(self, node: int) -> None:
         """Give a node back."""
-        count = self.c[SPARE_COUNT]
-        self.c[self.spare_at + count] = node
-        self.c[SPARE_COUNT] = count + 1
+        self.c[node + NEXT] = self.c[SPARE]
+        self.c[SPARE] = node
+        self.c[SPARE_COUNT] += 1
 
     def root(self, slot: int) -> int:
         """The root of the sheet in a slot."""
@@ -230,6 +237,7 @@ class Forest:
             else:
                 part = self.node_new(PIECE, wide, size, parent, level)
                 self.c[leaf + HIGH] = high - size
+            self.free_enter(leaf, self.c[leaf + SPOT])
             before = self.c[leaf + PREV]
             self.c[part + PREV] = before
             self.c[part + NEXT] = leaf
@@ -260,9 +268,7 @@ class Forest:
         self.c[part + NEXT] = rest
         self.c[rest + PREV] = part
         if listed:
-            spot = self.c[leaf + SPOT]
-            self.c[rest + SPOT] = spot
-            self.c[self.free_at + spot] = rest
+            self.free_enter(rest, self.c[leaf + SPOT])
         else:
             self.free_add(rest)
         return part
@@ -285,6 +291,7 @@ class Forest:
                 self.c[other + WIDE] += self.c[node + WIDE]
             else:
                 self.c[other + HIGH] += self.c[node + HIGH]
+            self.free_enter(other, self.c[other + SPOT])
             before = self.c[node + PREV]
             after = self.c[node + NEXT]
             if before != 0:
@@ -475,10 +482,11 @@ class Forest:
         self.pick_leaf = 0
         self.pick_loss = 1e300
         for i in range(self.c[FREE_COUNT]):
-            leaf = self.c[self.free_at + i]
-            w = self.c[leaf + WIDE]
-            h = self.c[leaf + HIGH]
-            if (w >= wide and h >= high) or (w >= high and h >= wide):
+            entry = self.free_at + ENTRY * i
+            w = self.c[entry + LEAF_WIDE]
+            h = self.c[entry + LEAF_HIGH]
+            if ((w >= wide) & (h >= high)) | ((w >= high) & (h >= wide)):  # not "and": half of it cannot be foretold
+                leaf = self.c[entry + LEAF]
                 self.blink -= 1
                 if self.blink <= 0:
                     self.blink = 1 + self.draw(99)
@@ -627,8 +635,8 @@ class Forest:
         squares = 0.0
         largest = 0.0
         for i in range(self.c[FREE_COUNT]):
-            leaf = self.c[self.free_at + i]
-            share = float(self.c[leaf + WIDE]) * float(self.c[leaf + HIGH]) * self.unit
+            entry = self.free_at + ENTRY * i
+            share = float(self.c[entry + LEAF_WIDE]) * float(self.c[entry + LEAF_HIGH]) * self.unit
             squares += share * share
             if share > largest:
                 largest = share
