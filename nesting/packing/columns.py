@@ -64,27 +64,34 @@ class Columns:
                 self.add(where[use.sheet], node_of(inner, self.stock.task.rules.kerf, source.width, source.height))
 
     def add(self, source: int, node: Node) -> bool:
-        """Add a layout unless its like is there or the trimmer cannot cut it; also as far as it is needed at all."""
-        added = self._takes(source, node) and self._add(source, node)
-        kept = without_surplus(node, list(self.needs))
-        return self._add(source, kept) or added
+        """Add a layout unless its like is there or the trimmer cannot cut it; also as far as it is needed.
 
-    def _takes(self, source: int, node: Node) -> bool:
-        """Whether every paper of a source takes all pieces of a layout: papers are alike as to what is needed alone."""
-        papers = {self.stock.task.sheets[kind].paper for kind in self.stock.sources[source].kinds}
-        return len(papers) == 1 or all(self.needs[kind] for kind in items_of(node))
+        Pieces that are not needed at all are left out of both.
+        """
+        counts = self._counts(node)
+        needed = [count if need else 0 for count, need in zip(counts, self.needs, strict=True)]
+        added = False
+        for room in (needed, self.needs):
+            if any(count > most for count, most in zip(counts, room, strict=True)):
+                node = without_surplus(node, list(room))
+                counts = self._counts(node)
+            added = self._add(source, node, counts) or added
+        return added
 
-    def _add(self, source: int, node: Node) -> bool:
+    def _counts(self, node: Node) -> tuple[int, ...]:
         counts = [0] * len(self.needs)
         for kind in items_of(node):
             counts[kind] += 1
-        key = (source, tuple(counts))
+        return tuple(counts)
+
+    def _add(self, source: int, node: Node, counts: tuple[int, ...]) -> bool:
+        key = (source, counts)
         if key in self.known or not any(counts):
             return False
         if self.ruled and self.stock.use(self.stock.sources[source].kinds[0], node) is None:
             return False
         self.known.add(key)
-        self.master.add(Column(source, key[1], node))
+        self.master.add(Column(source, counts, node))
         return True
 
     @property
@@ -212,7 +219,10 @@ def without_surplus(node: Node, room: list[int]) -> Node:
         return node
     if code not in AXES:
         return node
-    return cut_node(AXES[code], width, height, [without_surplus(child, room) for child in inside])
+    kept = [without_surplus(child, room) for child in inside]
+    if all(one is other for one, other in zip(kept, inside, strict=True)):
+        return node
+    return cut_node(AXES[code], width, height, kept)
 
 
 def _tables(stock: Stock, needs: Sequence[int]) -> Iterable[tuple[Patterns | Coarse, list[int]]]:

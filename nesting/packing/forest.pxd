@@ -4,7 +4,7 @@ cimport cython
 
 cdef int NONE, FREE, PIECE, ACROSS, DOWN
 cdef int TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE
-cdef int FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, HEAD
+cdef int FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, UNUSED, HEAD
 cdef int LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY
 cdef int STEPS, ORDERS, FAR
 cdef unsigned long long FACTOR, ADDED, BITS
@@ -22,7 +22,7 @@ cdef class Forest:
     cdef int[::1] failed, rank, c, saved, best
     cdef double unit, temperature, best_free, pick_loss
     cdef int least_wide, least_high
-    cdef int free_at, out_at, node_at, kind_at, root_at, top
+    cdef int free_at, out_at, node_at, kind_at, root_at
     cdef int pick_leaf, pick_wide, pick_high, pick_axis
     cdef long long most_cost
     cdef int most_sheets

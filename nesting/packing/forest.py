@@ -28,8 +28,8 @@ NONE, FREE, PIECE, ACROSS, DOWN = 0, 1, 2, 3, 4
 TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11
 # what the list of free leaves says of each: its node and its size, side by side since it is read most of all
 LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY = 0, 1, 2, 3
-# the cells before the first node: three counters, and the first spare node, which names the next
-FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, HEAD = 0, 1, 2, 3, 4
+# the cells before the first node: three counters; the last node given back, which names the one before; the first never used
+FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, UNUSED, HEAD = 0, 1, 2, 3, 4, 5
 STEPS = 1024  # of the tables of powers and of logarithms
 ORDERS = 7
 FAR = 1 << 30
@@ -115,26 +115,24 @@ class Forest:
         self.kind_at = self.node_at + self.item_count
         self.free_at = self.kind_at + self.slots
         self.root_at = self.free_at + ENTRY * nodes
-        self.top = self.root_at + self.slots * STRIDE
         size = self.root_at + nodes * STRIDE
         self.c = array("i", bytes(4 * size))
+        self.saved = array("i", bytes(4 * size))
+        self.best = array("i", bytes(4 * size))
         for item in range(self.item_count):
             self.c[self.out_at + item] = item
         self.c[OUT_COUNT] = self.item_count
         for slot in range(self.slots):
             self.c[self.kind_at + slot] = -1
-        self.c[SPARE] = self.root_at + self.slots * STRIDE
+        self.c[UNUSED] = self.root_at + self.slots * STRIDE
         self.c[SPARE_COUNT] = nodes - self.slots
-        for i in range(self.slots, nodes - 1):
-            self.c[self.root_at + i * STRIDE + NEXT] = self.root_at + (i + 1) * STRIDE
-        self.saved = array("i", self.c)
-        self.best = array("i", self.c)
 
     def copy(self, source: array[int], target: array[int]) -> None:
-        """Copy a whole state, up to the last free leaf and the last node that was ever used."""
+        """Copy a whole state, up to its last free leaf and the last node that it ever used."""
         end = self.free_at + ENTRY * source[FREE_COUNT]
         target[:end] = source[:end]
-        target[self.root_at : self.top] = source[self.root_at : self.top]
+        end = source[UNUSED]
+        target[self.root_at : end] = source[self.root_at : end]
 
     # ------------------------------------------------------------------------------ chance
 
@@ -168,8 +166,11 @@ class Forest:
     def node_new(self, kind: int, wide: int, high: int, parent: int, level: int) -> int:
         """A node that is linked to its parent, but not yet among its children."""
         node = self.c[SPARE]
-        self.top = max(self.top, node + STRIDE)
-        self.c[SPARE] = self.c[node + NEXT]
+        if node != 0:
+            self.c[SPARE] = self.c[node + NEXT]
+        else:
+            node = self.c[UNUSED]
+            self.c[UNUSED] = node + STRIDE
         self.c[SPARE_COUNT] -= 1
         self.c[node + TYPE] = kind
         self.c[node + WIDE] = wide
