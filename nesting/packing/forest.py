@@ -28,7 +28,8 @@ NONE, FREE, PIECE, ACROSS, DOWN = 0, 1, 2, 3, 4
 TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11
 # what the list of free leaves says of each: its node and its size, side by side since it is read most of all
 LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY = 0, 1, 2, 3
-# the cells before the first node: three counters; the last node given back, which names the one before; the first never used
+# the cells before the first node: three counters; the last node given back, which names the one before it in NEXT;
+# the first never used
 FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, UNUSED, HEAD = 0, 1, 2, 3, 4, 5
 STEPS = 1024  # of the tables of powers and of logarithms
 ORDERS = 7

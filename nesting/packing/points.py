@@ -82,14 +82,14 @@ def side(wholes: Sequence[int], parts: Sequence[tuple[int, int]], *, setting: in
             return None
         pairs = _pairs(size, points, setting, longest, held)
         known[size] = pairs
-        smaller = {int(_below(points, np.int64(min(size, end)))) for end in (FAR, longest)}
+        smaller = {int(_below(points, end)) for end in {size, min(size, longest)}}
         todo += [part for part in {*smaller, *pairs.ravel().tolist()} if part and part not in known]
     return _side(known)
 
 
-def _below(points: Whole, sizes: Whole | np.int64) -> Whole:
+def _below(points: Whole, sizes: Whole | int) -> Whole:
     """The largest points that fit."""
-    found: Whole = points[np.searchsorted(points, sizes, side="right") - 1]
+    found: Whole = points[points.searchsorted(sizes, side="right") - 1]
     return found
 
 
@@ -99,12 +99,15 @@ def _pairs(size: int, points: Whole, setting: int, longest: int, held: int) -> W
     Where all parts can be held only the largest: of all, and of those that can still be cut the other way. Otherwise
     a rest that cannot be held is as long as what lies in it.
     """
-    small = points[1 : np.searchsorted(points, min(size // 2, setting), side="right")]
-    small = small[(size - small >= held) | (_below(points, size - small) == size - small)]
+    small = points[1 : points.searchsorted(min(size // 2, setting), side="right")]
+    if held:
+        small = small[(size - small >= held) | (_below(points, size - small) == size - small)]
     ends = (FAR, longest) if longest < size else (FAR,)
     pairs = []
     for second in (_below(points, np.minimum(size - small, end)) for end in ends):
-        room = np.where(second > setting, np.minimum(size - second, setting), size - second)
+        room = size - second
+        if setting < size:
+            room = np.where(second > setting, np.minimum(room, setting), room)
         firsts = [_below(points, np.minimum(room, end)) for end in ends] if not held else [small]
         pairs += [(np.minimum(first, second) << 31) + np.maximum(first, second) for first in firsts]
     keys = np.unique(np.concatenate(pairs))
