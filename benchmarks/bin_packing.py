@@ -97,11 +97,11 @@ def solve_one(job: tuple[Path, str, float]) -> Run:
     history = [(time.process_time() - start, sheets_of(uses))]
     columns = Columns(stock(task), PRECISION)
     proof = by_dual_functions(columns.stock, columns.needs)
+    seed = 0  # the search at the end goes on where the one at first stopped, it does not do the same again
 
     def search(until: float) -> None:
-        nonlocal uses
+        nonlocal uses, seed
         late = _clock(start, until)
-        seed = 0
         while sheets_of(uses) > proof.cost and not late():
             seed += 1
             better = improve(task, uses, target_cost=sheets_of(uses) - 1, work=10**9, seed=seed, stop=late)
