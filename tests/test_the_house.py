@@ -6,7 +6,10 @@ The rule is read from the code itself with `ast`, and is fed wrong imports to se
 from __future__ import annotations
 
 import ast
+import subprocess
 from pathlib import Path
+
+import pytest
 
 PACKAGE = Path(__file__).parent.parent / "nesting"
 
@@ -141,3 +144,16 @@ def test_the_rule_catches_a_library_that_comes_in_by_another_door() -> None:
     assert wrongs("nesting.plan", "def f():\n    import matplotlib.figure")
     assert wrongs("nesting.cost", "from click import echo")
     assert not wrongs("nesting.command_line", "import click")
+
+
+def test_the_top_of_the_project_holds_what_it_may_and_nothing_else() -> None:
+    """Only what is kept in version control counts: a trial's folder beside it is nobody's business."""
+    if not (PACKAGE.parent / ".git").exists():
+        pytest.skip("This copy has no record of what belongs to it.")
+    kept = subprocess.run(
+        ["git", "ls-files"], cwd=PACKAGE.parent, capture_output=True, encoding="utf-8", check=True
+    ).stdout
+    tops = {line.split("/")[0] for line in kept.splitlines()}
+    assert {top for top in tops if not top.startswith(".")} == {
+        "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "nesting", "tests", "demo_projects", "benchmarks",
+    }  # fmt: skip

@@ -1,3 +1,5 @@
+# cython: language_level=3, annotation_typing=False, boundscheck=False, wraparound=False
+# cython: initializedcheck=False, cdivision=True
 """Cut trees that are taken apart and put together again, thousands of times a second, in flat whole-number arrays.
 
 In: sizes of kinds, items and sheets as whole numbers (kerf already added to each), what the trimmer can do, a seed.
