@@ -21,13 +21,16 @@ from nesting.cutting.trim_left import with_trim
 from nesting.packing.layout import PackingTask, Use
 from nesting.packing.master import Column, Master, few_layouts, least_whole
 from nesting.packing.plain import plain_layouts
+from nesting.packing.solve import layouts_for
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import free_node
 
 ROUNDS = (40, 20), (100, 5)  # layouts to choose from, nodes of the search: few first, since a good choice is soon found
-AWAY, NODES = 0.02, 200  # this far from the least work in fractions, whole numbers near these are sought; nodes of that
-KEPT = 1, 2  # sheets of each layout that are left to that search beyond the fractions
-MOST_CHOSEN = 120  # layouts it goes over
+NODES = 200  # of a search for whole numbers near the least work in fractions
+# how far from that these are sought, among so many layouts, with so many sheets of each below the fractions
+NEAR = (0.02, 40, 1), (0.02, 80, None), (0.02, 120, 3), (0.1, 60, None), (0.1, 120, None)
+MOST_FEWER = 2  # sheets of each layout that are left out of the fractions for a rest that can be planned
+MOST_CHOSEN = 120  # layouts in all
 MOST_PLAIN = 80  # of these, strips from edge to edge
 Counts = tuple[int, ...]
 
@@ -63,6 +66,7 @@ class _Choosing:
             for kind, each in enumerate(self._counts(use)):
                 self._needs[kind] += each * use.copies
         self._places = {sheet: place for place, sheet in enumerate(self._sheets)}
+        self._leading = set(self._copies)  # layouts of which whole plans are known
 
     def uses(self, pool: Iterable[Use]) -> tuple[Use, ...]:
         """The best choice found, or the given one."""
@@ -93,28 +97,32 @@ class _Choosing:
         self, found: list[Candidate], exchange: Exchange, times: Sequence[int], most: int, nodes: int
     ) -> list[int]:  # fmt: skip
         """Less work than these uses of the layouts, first by a choice among so many of them, then by exchanges."""
-        times = list(times)
-        used = [place for place, copies in enumerate(times) if copies]
-        others = [place for place, copies in enumerate(times) if not copies]
-        some = [*used, *others[: max(0, most - len(used))]]
+        some = _first(times, most)
         chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
-        for place, copies in zip(some, chosen, strict=True):
-            times[place] = copies
-        return exchange.better(times)
+        return exchange.better(_spread(some, chosen, len(found)))
 
     def _near_fractions(self, found: list[Candidate], times: list[int]) -> list[int]:
-        """Less work than these uses, by whole numbers near the best fractions, where those are far less."""
+        """Less work than these uses, by whole numbers near the best fractions, where those are far less.
+
+        Some ways to look find nothing for one batch or another, so there are several.
+        """
 
         def work(uses: list[int]) -> int:
             return sum(one.work.each * copies for one, copies in zip(found, uses, strict=True))
 
-        solved = least_work(found, self._needs, self._sheets).solve()
-        for kept in KEPT:
-            if work(times) <= solved.cost * (1 + AWAY):
+        least = least_work(found, self._needs, self._sheets).solve().cost
+        for away, most, below in NEAR:
+            if work(times) <= least * (1 + away):
                 break
-            whole = self._least_whole(found, [max(0, int(copies + 1e-6) - kept) for copies in solved.uses], times)
-            if self._suffice(found, whole):
-                times = min(times, whole, key=work)
+            places = _first(times, most)
+            some = [found[place] for place in places]
+            taken = [0] * len(some)
+            if below is not None:
+                solved = least_work(some, self._needs, self._sheets).solve()
+                taken = [max(0, int(copies + 1e-6) - below) for copies in solved.uses]
+            whole = self._least_whole(some, taken, [times[place] for place in places])
+            if self._suffice(some, whole):
+                times = min(times, _spread(places, whole, len(found)), key=work)
         return times
 
     def _least_whole(self, found: list[Candidate], taken: list[int], start: list[int]) -> list[int]:
@@ -176,16 +184,37 @@ class _Choosing:
         """More layouts, made to measure for all that is to be cut, and for what whole sheets of these leave of it."""
         made = MadeToMeasure(ready, self._ways, self._sheets, limit.pieces, lambda uses: self._candidates(uses, limit))
         more = made.for_all(found, self._needs)
+        more += self._packed([*found, *more], limit)
         return [*more, *made.for_rests([*found, *more], self._needs)]
 
+    def _packed(self, found: list[Candidate], limit: _Limit) -> list[Candidate]:
+        """Layouts of quick plans for what whole sheets of the fractions leave over, less of them until a plan does."""
+        times, made = least_work(found, self._needs, self._sheets).solve().uses, dict[Use, None]()
+        for fewer in range(MOST_FEWER + 1):
+            needs, sheets, whole = list(self._needs), dict(self._sheets), []
+            for one, uses in zip(found, times, strict=True):
+                if (copies := int(uses + 1e-6) - fewer) > 0:
+                    whole.append(one.use)
+                    sheets[one.use.sheet] -= copies
+                    needs = [max(0, need - copies * each) for need, each in zip(needs, one.counts, strict=True)]
+            if not any(needs) or not any(sheets.values()):
+                break
+            planned, others, enough = layouts_for(self._task, needs, sheets)
+            made |= dict.fromkeys((*planned, *others))
+            if enough:
+                self._leading.update(whole, planned)
+                break
+        known = {one.use for one in found}
+        return self._candidates([use for use in made if use not in known], limit)
+
     def _ranked(self, found: list[Candidate]) -> list[Candidate]:
-        """Those in use first, then those that are the least work for what they give."""
+        """Those of known plans first, then those that are the least work for what they give."""
         solved = least_work(found, self._needs, self._sheets).solve()
 
         def extra(one: Candidate) -> int:
             return round(extra_work(one, solved, self._places[one.use.sheet])) + one.work.once // one.most
 
-        return sorted(found, key=lambda one: (one.copies == 0, extra(one)))
+        return sorted(found, key=lambda one: (one.use not in self._leading, extra(one)))
 
     def _counts(self, use: Use) -> Counts:
         return counts_of(use.root, len(self._task.pieces))
@@ -213,6 +242,21 @@ class _Choosing:
         needed = [-(-need // count) for need, count in zip(self._needs, counts, strict=True) if count]
         most = min(max(needed, default=1), self._sheets[sheet])
         return max(1, min(most, slack // loss)) if loss > 0 else most
+
+
+def _first(times: Sequence[int], most: int) -> list[int]:
+    """So many layouts: those in use and the first of the others."""
+    used = [place for place, copies in enumerate(times) if copies]
+    others = [place for place, copies in enumerate(times) if not copies]
+    return [*used, *others[: max(0, most - len(used))]]
+
+
+def _spread(places: Sequence[int], copies: Sequence[int], count: int) -> list[int]:
+    """The copies of layouts at some places of so many; none of the others."""
+    times = [0] * count
+    for place, number in zip(places, copies, strict=True):
+        times[place] = number
+    return times
 
 
 def _dot(counts: Sequence[int], prices: Sequence[int]) -> int:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from nesting.cutting.layout_work import Work
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.sure_layouts import Costs, SureLayouts
+from nesting.cutting.trim import counts_of
 from nesting.packing.layout import Use
 from nesting.packing.master import Column, Master, Prices
 from nesting.packing.stock import Stock
@@ -21,7 +22,9 @@ from nesting.packing.trees import free_node
 
 SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
 REST_ROUNDS, REST_CELLS = 12, 2_000_000  # the same for one rest, and for all rests
-FULLEST = 4096  # seconds for what would fill a sheet, paid on top where layouts lose too much
+TRIES, TRY_CELLS = 20, 750_000  # of other prices, where no layout that the prices call for can be used; work of these
+FULL, FULLER, FULLEST = 16, 1.5, 4096  # seconds paid on top for what would fill a sheet: at first, times, at most
+LESS_FOR_MORE = 0.75  # of its price is paid for a piece of which a layout gives more than is needed
 SCALE = 1 << 20  # what a sheet is worth in whole prices, about
 Counts = tuple[int, ...]
 
@@ -76,14 +79,13 @@ class MadeToMeasure:
         master, known = least_work(found, needs, self._sheets), {one.use for one in found}
         added = []
         for search, places in self._searches:
-            full = 0
+            full, tries = 0.0, max(1, min(TRIES, TRY_CELLS // search.cells))
             for _ in range(min(SURE_ROUNDS, SURE_CELLS // search.cells)):
-                better = self._better(search, places, master, known, full)
-                added += better
+                better, full = self._better(search, places, master, known, needs, full, tries)
                 if not better:
-                    if full >= FULLEST:
-                        break
-                    full = full * 4 or 64
+                    break
+                added += better
+                full = full / FULLER**2 if full > FULL * FULLER else 0.0
         return added
 
     def for_rests(self, found: list[Candidate], needs: Sequence[int]) -> list[Candidate]:
@@ -95,7 +97,7 @@ class MadeToMeasure:
             for search, places in self._searches:
                 for _ in range(min(REST_ROUNDS, cells // search.cells)):
                     cells -= search.cells
-                    better = self._better(search, places, master, known)
+                    better, _ = self._better(search, places, master, known, needs)
                     there += better
                     if not better:
                         break
@@ -109,19 +111,38 @@ class MadeToMeasure:
         return there[len(found) :]
 
     def _better(
-        self, search: SureLayouts, places: dict[int, int], master: Master, known: set[Use], full: int = 0
-    ) -> list[Candidate]:
-        """The layouts of one search that are less work than what they give is worth; now known, and in the program."""
-        solved = master.solve()
-        prices = [round(price * SCALE) + full * paper for price, paper in zip(solved.pieces, self._full, strict=True)]
-        nodes = search.best(prices, self._costs)
-        uses = [use for sheet in places for node in nodes if (use := self._ready.use(sheet, node)) is not None]
-        fresh = self._usable([use for use in dict.fromkeys(uses) if use not in known])
-        better = [one for one in fresh if extra_work(one, solved, places[one.use.sheet]) < -0.5]
-        for one in better:
-            known.add(one.use)
-            _add(master, one, places[one.use.sheet])
-        return better
+        self, search: SureLayouts, places: dict[int, int], master: Master, known: set[Use], needs: Sequence[int],
+        full: float = 0.0, tries: int = 1,
+    ) -> tuple[list[Candidate], float]:  # fmt: skip
+        """The layouts of one search that are less work than what they give is worth; now known, and in the program.
+
+        The layouts worth the most may lose more paper than there is to spare, or give more of a piece than is needed.
+        Then others are looked for at other prices: more is paid for what fills a sheet, less for such a piece. What
+        is paid on top in the end comes back with the layouts; they are measured at the prices without it.
+        """
+        solved, less = master.solve(), [1.0] * len(needs)
+        for _ in range(tries):
+            prices = [
+                round(price * part * SCALE + full * paper)
+                for price, part, paper in zip(solved.pieces, less, self._full, strict=True)
+            ]
+            nodes = search.best(prices, self._costs)
+            uses = [use for sheet in places for node in nodes if (use := self._ready.use(sheet, node)) is not None]
+            fresh = self._usable([use for use in dict.fromkeys(uses) if use not in known])
+            better = [one for one in fresh if extra_work(one, solved, places[one.use.sheet]) < -0.5]
+            if better:
+                for one in better:
+                    known.add(one.use)
+                    _add(master, one, places[one.use.sheet])
+                return better, full
+            most = [max(counts) for counts in zip(*(counts_of(use.root, len(needs)) for use in uses), strict=True)]
+            over = [kind for kind, count in enumerate(most) if count > needs[kind]]
+            for kind in over:
+                less[kind] *= LESS_FOR_MORE
+            full = full * FULLER or float(FULL)
+            if full > FULLEST and not over:
+                break
+        return [], full
 
 
 def _add(master: Master, one: Candidate, place: int) -> None:

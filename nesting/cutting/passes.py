@@ -189,7 +189,7 @@ class WaysOfWork:
     seconds_per_setting: int = 15
     seconds_per_turn: int = 4
     seconds_per_stack: int = 6
-    seconds_per_measure: int = 10
+    seconds_per_measure: int = 20
     seconds_per_offcut: int = 300
     most_error_steps: int = 2
     square_first: bool = False

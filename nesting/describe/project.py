@@ -90,7 +90,7 @@ class Habits:
     setting: int = 15
     turn: int = 4
     stack: int = 6
-    measure: int = 10
+    measure: int = 20
     offcut: int = 300
 
 

@@ -80,6 +80,25 @@ def solve(
     return answer
 
 
+def layouts_for(
+    task: PackingTask, needs: Sequence[int], sheets: Mapping[int, int]
+) -> tuple[list[Use], list[Use], bool]:  # fmt: skip
+    """Layouts, one copy each: of a quick plan for these needs from so many sheets of each kind, and others it came by.
+
+    And whether the plan meets the needs; where it does not, it is one for a part of them.
+    """
+    kinds = [kind for kind, need in enumerate(needs) if need]
+    numbers = [number for number, left in sheets.items() if left]
+    rest = _share(task, kinds, numbers)
+    pieces = tuple(replace(piece, need=needs[kind]) for kind, piece in zip(kinds, rest.pieces, strict=True))
+    limited = tuple(replace(sheet, limit=sheets[number]) for number, sheet in zip(numbers, rest.sheets, strict=True))
+    answer = solve(replace(rest, pieces=pieces, sheets=limited), effort=Effort.QUICK)
+    planned, others = (
+        [replace(_renumbered(use, kinds, numbers), copies=1) for use in uses] for uses in (answer.uses, answer.pool)
+    )
+    return planned, others, not any(answer.missing)
+
+
 def _share(task: PackingTask, kinds: Sequence[int], sheets: Sequence[int]) -> PackingTask:
     """The part of a task with some piece kinds and some sheet kinds."""
     pieces, sources = (task.pieces[kind] for kind in kinds), (task.sheets[number] for number in sheets)
