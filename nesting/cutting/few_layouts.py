@@ -30,6 +30,7 @@ NODES = 200  # of a search for whole numbers near the least work in fractions
 # how far from that these are sought, among so many layouts, with so many sheets of each below the fractions
 NEAR = (0.02, 40, 1), (0.02, 80, None), (0.02, 120, 3), (0.1, 60, None), (0.1, 120, None)
 MOST_FEWER = 2  # sheets of each layout that are left out of the fractions for a rest that can be planned
+MOST_PLANNED = 4000  # pieces x kinds of such a rest: a larger one takes too long
 MOST_CHOSEN = 120  # layouts in all
 MOST_PLAIN = 80  # of these, strips from edge to edge
 Counts = tuple[int, ...]
@@ -197,7 +198,8 @@ class _Choosing:
                     whole.append(one.use)
                     sheets[one.use.sheet] -= copies
                     needs = [max(0, need - copies * each) for need, each in zip(needs, one.counts, strict=True)]
-            if not any(needs) or not any(sheets.values()):
+            size = sum(needs) * sum(need > 0 for need in needs)
+            if not size or size > MOST_PLANNED or not any(sheets.values()):
                 break
             planned, others, enough = layouts_for(self._task, needs, sheets)
             made |= dict.fromkeys((*planned, *others))
