@@ -14,7 +14,15 @@ from dataclasses import dataclass
 
 from nesting.cutting.exchange import Exchange, Offer
 from nesting.cutting.layout_work import work_of
-from nesting.cutting.made_to_measure import SCALE, Candidate, MadeToMeasure, extra_work, least_work
+from nesting.cutting.made_to_measure import (
+    SCALE,
+    Candidate,
+    MadeToMeasure,
+    extra_work,
+    least_work,
+    rest_after,
+    whole_sheets,
+)
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.trim import counts_of, without_surplus
 from nesting.cutting.trim_left import with_trim
@@ -120,7 +128,7 @@ class _Choosing:
             taken = [0] * len(some)
             if below is not None:
                 solved = least_work(some, self._needs, self._sheets).solve()
-                taken = [max(0, int(copies + 1e-6) - below) for copies in solved.uses]
+                taken = whole_sheets(solved.uses, below)
             whole = self._least_whole(some, taken, [times[place] for place in places])
             if self._suffice(some, whole):
                 times = min(times, _spread(places, whole, len(found)), key=work)
@@ -149,11 +157,8 @@ class _Choosing:
 
     def _suffice(self, some: list[Candidate], times: list[int]) -> bool:
         """Whether these are as many sheets as are to be cut, with all pieces."""
-        left, short = dict(self._sheets), list(self._needs)
-        for one, copies in zip(some, times, strict=True):
-            left[one.use.sheet] -= copies
-            short = [need - copies * each for need, each in zip(short, one.counts, strict=True)]
-        return not any(left.values()) and max(short, default=0) <= 0
+        short, left = rest_after(some, times, self._needs, self._sheets)
+        return not any(short) and not any(left.values())
 
     def _choose(self, some: list[Candidate], start: list[int], nodes: int) -> list[int]:
         """How often to use each of these, at first so often; the solver's word for it is checked."""
@@ -190,21 +195,18 @@ class _Choosing:
 
     def _packed(self, found: list[Candidate], limit: _Limit) -> list[Candidate]:
         """Layouts of quick plans for what whole sheets of the fractions leave over, less of them until a plan does."""
-        times, made = least_work(found, self._needs, self._sheets).solve().uses, dict[Use, None]()
+        uses, made = least_work(found, self._needs, self._sheets).solve().uses, dict[Use, None]()
         for fewer in range(MOST_FEWER + 1):
-            needs, sheets, whole = list(self._needs), dict(self._sheets), []
-            for one, uses in zip(found, times, strict=True):
-                if (copies := int(uses + 1e-6) - fewer) > 0:
-                    whole.append(one.use)
-                    sheets[one.use.sheet] -= copies
-                    needs = [max(0, need - copies * each) for need, each in zip(needs, one.counts, strict=True)]
+            whole = whole_sheets(uses, fewer)
+            needs, sheets = rest_after(found, whole, self._needs, self._sheets)
             size = sum(needs) * sum(need > 0 for need in needs)
             if not size or size > MOST_PLANNED or not any(sheets.values()):
                 break
             planned, others, enough = layouts_for(self._task, needs, sheets)
             made |= dict.fromkeys((*planned, *others))
             if enough:
-                self._leading.update(whole, planned)
+                self._leading.update(one.use for one, copies in zip(found, whole, strict=True) if copies)
+                self._leading.update(planned)
                 break
         known = {one.use for one in found}
         return self._candidates([use for use in made if use not in known], limit)

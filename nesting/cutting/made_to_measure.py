@@ -55,6 +55,22 @@ def extra_work(one: Candidate, solved: Prices, place: int) -> float:
     return one.work.each + solved.sheets[place] - gives
 
 
+def whole_sheets(uses: Sequence[float], fewer: int = 0) -> list[int]:
+    """Whole sheets of each layout in fractions of sheets, so many fewer of each."""
+    return [max(0, int(times + 1e-6) - fewer) for times in uses]
+
+
+def rest_after(
+    found: Sequence[Candidate], times: Sequence[int], needs: Sequence[int], sheets: dict[int, int]
+) -> tuple[list[int], dict[int, int]]:  # fmt: skip
+    """The needs and the sheets of each kind that so many copies of each layout leave; less than none where too many."""
+    needs, sheets = list(needs), dict(sheets)
+    for one, copies in zip(found, times, strict=True):
+        sheets[one.use.sheet] -= copies
+        needs = [max(0, need - copies * each) for need, each in zip(needs, one.counts, strict=True)]
+    return needs, sheets
+
+
 class MadeToMeasure:
     """Makes layouts for so many sheets of each kind.
 
@@ -102,12 +118,9 @@ class MadeToMeasure:
                     if not better:
                         break
             taken = _whole(master.solve().uses)
-            if not taken:
+            if not any(taken):
                 break
-            for number, copies in taken.items():
-                one = there[number]
-                sheets[one.use.sheet] -= copies
-                needs = [max(0, need - copies * each) for need, each in zip(needs, one.counts, strict=True)]
+            needs, sheets = rest_after(there, taken, needs, sheets)
         return there[len(found) :]
 
     def _better(
@@ -149,9 +162,9 @@ def _add(master: Master, one: Candidate, place: int) -> None:
     master.add(Column(place, one.counts, free_node(0, 0)), float(one.work.each))
 
 
-def _whole(uses: Sequence[float]) -> dict[int, int]:
+def _whole(uses: Sequence[float]) -> list[int]:
     """Whole sheets of each layout; where there are none, one sheet of the layout that comes nearest to one."""
-    taken = {number: int(times + 1e-6) for number, times in enumerate(uses) if times + 1e-6 >= 1}
-    if not taken and max(uses, default=0) > 1e-6:
-        taken = {max(range(len(uses)), key=uses.__getitem__): 1}
+    taken = whole_sheets(uses)
+    if not any(taken) and max(uses, default=0) > 1e-6:
+        taken[max(range(len(uses)), key=uses.__getitem__)] = 1
     return taken
