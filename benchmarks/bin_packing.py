@@ -41,7 +41,7 @@ from nesting.packing.stock import stock
 
 DATA = Path(os.environ.get("NESTING_DATA", Path(__file__).parents[2] / "shared" / "data"))
 MARKS = (1, 5, 20)  # seconds at which the best number of sheets is noted
-FIRST_SHARE, BOUND_SHARE, TRIAL_SHARE, GUIDED_SHARE = 0.1, 0.3, 0.5, 0.8  # of the time: until then each step lasts
+FIRST_SHARE, BOUND_SHARE, TRIAL_SHARE, GUIDED_SHARE = 0.1, 0.3, 0.5, 0.9  # of the time: until then each step lasts
 MOST_STEPS = 4_000_000  # of trying all ways, as in the planner at its most thorough
 TURNINGS = ("rotated", "oriented")
 # Gardeyn & Wauters 2022, European Journal of Operational Research, Tables 1 and 2; the bound is added up from

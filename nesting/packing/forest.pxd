@@ -6,7 +6,7 @@ cdef int NONE, FREE, PIECE, ACROSS, DOWN
 cdef int TYPE, WIDE, HIGH, PARENT, FIRST, NEXT, PREV, ITEM, SPOT, LEVEL, SLOT, STRIDE
 cdef int FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, UNUSED, HEAD
 cdef int LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY
-cdef int STEPS, ORDERS, FAR
+cdef int STEPS, ORDERS, MANY, FAR
 cdef unsigned long long FACTOR, ADDED, BITS
 
 @cython.final
@@ -16,10 +16,10 @@ cdef class Forest:
     cdef int[::1] sheet_wide, sheet_high, sheet_paper, sheet_axis, sheet_turns, limits
     cdef long long[::1] costs
     cdef int longest, setting, held, turns, kerf, ruled
-    cdef double[::1] powers, logs, item_area
+    cdef double[::1] powers, logs, weight
     cdef unsigned long long state
     cdef int power, blink, stamp, keen
-    cdef int[::1] failed, rank, c, saved, best
+    cdef int[::1] failed, rank, ranked, c, saved, best
     cdef double unit, temperature, best_free, pick_loss
     cdef int least_wide, least_high
     cdef int free_at, out_at, node_at, kind_at, root_at
@@ -89,6 +89,8 @@ cdef class Forest:
     cdef void exchange(self) noexcept
     @cython.locals(outside=double, squares=double, largest=double, share=double, entry=int, i=int)
     cdef double price(self)
+    @cython.locals(outside=double, i=int)
+    cpdef double left_out(self)
     @cython.locals(now=double, then=double, done=int)
     cpdef int search(self, int rounds, double ratio)
     cpdef void heat(self, double temperature)

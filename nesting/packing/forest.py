@@ -35,6 +35,7 @@ LEAF, LEAF_WIDE, LEAF_HIGH, ENTRY = 0, 1, 2, 3
 FREE_COUNT, SPARE_COUNT, OUT_COUNT, SPARE, UNUSED, HEAD = 0, 1, 2, 3, 4, 5
 STEPS = 1024  # of the tables of powers and of logarithms
 ORDERS = 7
+MANY = 8  # so many outside, in squares for each item there is, that looking at all items is less work than sorting
 FAR = 1 << 30
 FACTOR, ADDED, BITS = 25214903917, 11, (1 << 48) - 1  # of chance; names, since compiled numbers that long need types
 
@@ -91,8 +92,9 @@ class Forest:
         self.failed = array("i", [0] * len(kinds))
         largest = max(1, *(sheet[0] * sheet[1] for sheet in sheets))
         self.unit = 1.0 / float(largest)
-        self.item_area = array("d", [float(kinds[k][0]) * float(kinds[k][1]) * self.unit for k in items])
+        self.weight = array("d", [float(kinds[k][0]) * float(kinds[k][1]) * self.unit for k in items])
         self.rank = array("i", _ranks(kinds, items))
+        self.ranked = array("i", _ranked(self.rank, len(items)))
         self._measure_least(kinds, allow, items)
         self._lay_out_cells()
         self.pick_leaf = self.pick_wide = self.pick_high = self.pick_axis = 0
@@ -542,6 +544,14 @@ class Forest:
                 self.c[self.out_at + j] = item
             return
         base = (order - 1) * self.item_count
+        if count * count > MANY * self.item_count:
+            j = 0
+            for i in range(self.item_count):
+                item = self.ranked[base + i]
+                if self.c[self.node_at + item] == 0:
+                    self.c[self.out_at + j] = item
+                    j += 1
+            return
         for i in range(1, count):
             item = self.c[self.out_at + i]
             rank = self.rank[base + item]
@@ -633,9 +643,7 @@ class Forest:
 
     def price(self) -> float:
         """What the search makes small: what is outside, and free paper that lies scattered."""
-        outside = 0.0
-        for i in range(self.c[OUT_COUNT]):
-            outside += self.item_area[self.c[self.out_at + i]]
+        outside = self.left_out()
         squares = 0.0
         largest = 0.0
         for i in range(self.c[FREE_COUNT]):
@@ -684,6 +692,17 @@ class Forest:
         """Set the budget: a lower cost than this, or just this with at most so many sheets."""
         self.most_cost = most_cost
         self.most_sheets = most_sheets
+
+    def weigh(self, weights: Sequence[float]) -> None:
+        """Set what each item outside counts for in the search, in place of its share of the largest sheet's area."""
+        self.weight = array("d", weights)
+
+    def left_out(self) -> float:
+        """What all items outside count for."""
+        outside = 0.0
+        for i in range(self.c[OUT_COUNT]):
+            outside += self.weight[self.c[self.out_at + i]]
+        return outside
 
     def seek_free(self) -> None:
         """From now on seek the largest free rectangle, all items staying inside."""
@@ -815,3 +834,11 @@ def _ranks(kinds: Sequence[tuple[int, int, int]], items: Sequence[int]) -> list[
             place[item] = rank
         ranks.extend(place)
     return ranks
+
+
+def _ranked(rank: Sequence[int], count: int) -> list[int]:
+    """The items in the order of their ranks, one ranking after the other."""
+    items = [0] * len(rank)
+    for place, one in enumerate(rank):
+        items[place - place % count + one] = place % count
+    return items

@@ -93,7 +93,7 @@ def coolings(
     doublings = SHORTEST
     while rounds < work:
         planted.forest.heat(HOT * mean)
-        ratio = _root_of(COLD / HOT, doublings)
+        ratio = root_of(COLD / HOT, doublings)
         for _ in range((1 << doublings) // CHUNK):
             asked = min(CHUNK, work - rounds)
             done = planted.forest.search(asked, ratio)
@@ -104,7 +104,7 @@ def coolings(
         doublings = min(doublings + 1, longest)
 
 
-def _root_of(value: float, doublings: int) -> float:
+def root_of(value: float, doublings: int) -> float:
     """The root of the order 2 ** doublings, by square roots alone."""
     for _ in range(doublings):
         value = sqrt(value)

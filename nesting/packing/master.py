@@ -18,6 +18,7 @@ from math import floor, gcd
 import highspy
 import numpy as np
 
+from nesting.packing.points import Whole
 from nesting.packing.trees import Node
 
 Tier = tuple[int, int | None]  # cost of a sheet, how many there are
@@ -52,11 +53,23 @@ class Master:
         self.columns: list[Column] = []
         self._model = _model(needs, tiers, missing, whole=False)
         self._fixed = len(needs) + sum(len(some) for some in tiers)
+        self._rows = len(needs) + len(tiers)
 
     def add(self, column: Column, cost: float = 0.0) -> None:
         """Let a column be used; `cost`: of each use, the sheet apart."""
         self.columns.append(column)
         _add_column(self._model, self.kinds, column, cost=cost)
+
+    def add_all(self, sources: Whole, counts: Whole) -> None:
+        """Let many columns be used at once: the source of each, and what it gives as a row; `columns` lacks them."""
+        many = len(counts)
+        table = np.zeros((many, self._rows))
+        table[:, : self.kinds] = counts
+        table[np.arange(many), self.kinds + sources] = -1.0
+        rows, places = np.nonzero(table)
+        starts = np.searchsorted(rows, np.arange(many)).astype(np.int32)
+        none, infinity = np.zeros(many), np.full(many, highspy.kHighsInf)
+        self._model.addCols(many, none, none, infinity, len(rows), starts, places.astype(np.int32), table[rows, places])
 
     def solve(self) -> Prices:
         """Solve the linear program as it stands."""

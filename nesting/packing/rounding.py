@@ -11,8 +11,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
-import numpy as np
-
 from nesting.packing.columns import Columns, without_surplus
 from nesting.packing.layout import PackingTask, SheetKind, Use
 from nesting.packing.master import Column, whole_numbers
@@ -152,26 +150,14 @@ def _rounded(columns: Columns, keep: int) -> list[Sheets]:
     return taken
 
 
-def renewed(rest: PackingTask, columns: Columns, near: float = 0.0) -> Columns:
-    """Column generation for a rest, started with the layouts in use, and those that lose so little of their sheet."""
+def renewed(rest: PackingTask, columns: Columns) -> Columns:
+    """Column generation for a rest, started with the layouts in use."""
     fresh = Columns(stock(rest), columns.scale)
     where = {kind: number for number, source in enumerate(fresh.stock.sources) for kind in source.kinds}
-    for layout in [*layouts_of(columns, used_only=True), *_nearly_used(columns, near)]:
+    for layout in layouts_of(columns, used_only=True):
         if layout.sheet in where:
             fresh.add(where[layout.sheet], layout.node)
     return fresh
-
-
-def _nearly_used(columns: Columns, near: float) -> list[Layout]:
-    """The layouts that lose no more than this share of their sheet at the prices last found."""
-    prices, kinds = columns.prices, [source.kinds[0] for source in columns.stock.sources]
-    if prices is None or near <= 0:
-        return []
-    pieces = np.array(prices.pieces)
-    return [
-        Layout(kinds[column.source], column.node, column.counts) for column in columns.master.columns
-        if pieces @ column.counts >= (1 - near) * prices.sheets[column.source]
-    ]  # fmt: skip
 
 
 def layouts_of(columns: Columns, *, used_only: bool = False) -> list[Layout]:

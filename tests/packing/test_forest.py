@@ -12,7 +12,7 @@ from nesting.packing import engine
 from nesting.packing.engine import is_compiled, plain_forest
 from nesting.packing.forest import FREE_CODE, PIECE_CODE
 from nesting.packing.ground import LOGS, POWERS, Ground, ground
-from nesting.packing.layout import CutRules, PackingTask, PieceKind, SheetKind
+from nesting.packing.layout import Allowed, CutRules, PackingTask, PieceKind, SheetKind
 from nesting.packing.trees import Node, items_of
 
 
@@ -40,8 +40,10 @@ def usable(seed: int, scale: int = 1) -> tuple[Ground, list[int]]:
     return ground(task), [kind for kind, piece in enumerate(task.pieces) for _ in range(piece.need)]
 
 
-def life(forest: Any, slots: int, *, keen: bool) -> tuple[list[Any], list[int], int]:
-    """What a search leaves behind: trees, the items outside, rounds done."""
+def life(forest: Any, slots: int, *, keen: bool, weights: list[float] | None = None) -> tuple[Any, ...]:
+    """What a search leaves behind: trees, the items outside, what they count for, rounds done."""
+    if weights is not None:
+        forest.weigh(weights)
     forest.greedy(1, 2)
     forest.heat(0.01)
     forest.aim(9, slots - 2)
@@ -51,7 +53,7 @@ def life(forest: Any, slots: int, *, keen: bool) -> tuple[list[Any], list[int], 
     if keen:
         forest.restore_best()
     trees = [forest.tree(slot) if forest.kind_in(slot) >= 0 else None for slot in range(slots)]
-    return trees, forest.outside(), done
+    return trees, forest.outside(), forest.left_out(), done
 
 
 @pytest.mark.skipif(not is_compiled(), reason="the plain forest is in use: nothing to compare")
@@ -64,6 +66,50 @@ def test_plain_and_compiled_agree_to_the_last_piece(seed: int, scale: int, keen:
         life(planted(land, forest, items, 6, seed), 6, keen=keen) for forest in (plain_forest(), engine.FOREST)
     )
     assert plain == compiled
+
+
+@pytest.mark.skipif(not is_compiled(), reason="the plain forest is in use: nothing to compare")
+@pytest.mark.parametrize("seed", range(10))
+def test_plain_and_compiled_agree_where_items_count_for_more_than_their_area(seed: int) -> None:
+    land, items = usable(seed)
+    weights = [1 / (1 + (7 * item) % 5) for item in range(len(items))]
+    plain, compiled = (
+        life(planted(land, forest, items, 6, seed), 6, keen=False, weights=weights)
+        for forest in (plain_forest(), engine.FOREST)
+    )
+    assert plain == compiled
+
+
+def test_what_counts_for_more_is_placed_and_what_counts_for_less_is_left_out() -> None:
+    """Either the large piece or two small ones fit; area speaks for the large one, the weights for the small ones."""
+    land = ground(PackingTask((PieceKind(8, 10, 1), PieceKind(3, 10, 1), PieceKind(4, 10, 1)), (SheetKind(10, 10),)))
+    left_out = []
+    for weights in (None, [0.1, 0.5, 0.4]):
+        forest = land.forest([0, 1, 2], 1)
+        forest.open(0, 0)
+        if weights is not None:
+            forest.weigh(weights)
+        forest.greedy(1, 2)
+        forest.heat(0.01)
+        forest.search(200, 0.98)
+        left_out.append((sorted(forest.outside()), forest.left_out()))
+    assert left_out == [([1, 2], pytest.approx(0.7)), ([0], pytest.approx(0.1))]
+
+
+def test_few_and_many_outside_are_put_in_order_alike() -> None:
+    """Many are read off a ranking of all items, few are sorted: the largest comes first. Three are too long to fit."""
+    sizes = [(1 + 7 * item % 19, 1 + 5 * item % 23) for item in range(97)] + [(40, 1), (40, 3), (40, 2)]
+    upright = (Allowed(0, may_turn=False),)
+    land = ground(PackingTask(tuple(PieceKind(*size, 1, upright) for size in sizes), (SheetKind(30, 3000),)))
+    forest = land.forest(list(range(100)), 1)
+    forest.greedy(1, 2)  # without a sheet all stay outside
+    areas = [sizes[kind][0] * sizes[kind][1] for kind in forest.outside()]
+    assert len(areas) == 100
+    assert areas == sorted(areas, reverse=True)
+    forest.open(0, 0)
+    forest.greedy(5, 2)  # by height
+    forest.greedy(1, 2)
+    assert forest.outside() == [98, 99, 97]
 
 
 def wrong_in(node: Node, above: int | None = None) -> list[str]:
