@@ -42,6 +42,7 @@ from nesting.packing.stock import stock
 DATA = Path(os.environ.get("NESTING_DATA", Path(__file__).parents[2] / "shared" / "data"))
 MARKS = (1, 5, 20)  # seconds at which the best number of sheets is noted
 FIRST_SHARE, BOUND_SHARE, TRIAL_SHARE, GUIDED_SHARE = 0.1, 0.3, 0.5, 0.9  # of the time: until then each step lasts
+FEW = 5  # sheets: ruin and recreate alone does better with so few, each of many pieces
 MOST_STEPS = 4_000_000  # of trying all ways, as in the planner at its most thorough
 TURNINGS = ("rotated", "oriented")
 # Gardeyn & Wauters 2022, European Journal of Operational Research, Tables 1 and 2; the bound is added up from
@@ -128,7 +129,7 @@ def solve_one(job: tuple[Path, str, float]) -> Run:
             history.append((time.process_time() - start, sheets_of(tried.uses)))
             uses = tried.uses
         late = _clock(start, seconds * GUIDED_SHARE)
-        while sheets_of(uses) > proof.cost and not late():
+        while sheets_of(uses) > max(proof.cost, FEW) and not late():
             better = guided(task, columns, sheets_of(uses) - 1, attempts=10**9, seed=0, stop=late)
             if not better:
                 break
