@@ -83,8 +83,7 @@ def test_plain_and_compiled_agree_where_items_count_for_more_than_their_area(see
 def test_what_counts_for_more_is_placed_and_what_counts_for_less_is_left_out() -> None:
     """Either the large piece or two small ones fit; area speaks for the large one, the weights for the small ones."""
     land = ground(PackingTask((PieceKind(8, 10, 1), PieceKind(3, 10, 1), PieceKind(4, 10, 1)), (SheetKind(10, 10),)))
-    left_out = []
-    for weights in (None, [0.1, 0.5, 0.4]):
+    for weights, items, count in ((None, [1, 2], 0.7), ([0.1, 0.5, 0.4], [0], 0.1)):
         forest = land.forest([0, 1, 2], 1)
         forest.open(0, 0)
         if weights is not None:
@@ -92,8 +91,8 @@ def test_what_counts_for_more_is_placed_and_what_counts_for_less_is_left_out() -
         forest.greedy(1, 2)
         forest.heat(0.01)
         forest.search(200, 0.98)
-        left_out.append((sorted(forest.outside()), forest.left_out()))
-    assert left_out == [([1, 2], pytest.approx(0.7)), ([0], pytest.approx(0.1))]
+        assert sorted(forest.outside()) == items
+        assert forest.left_out() == pytest.approx(count)
 
 
 def test_few_and_many_outside_are_put_in_order_alike() -> None:
