@@ -56,7 +56,7 @@ class Columns:
 
     def add_uses(self, uses: Iterable[Use]) -> None:
         """Take over the layouts of a plan."""
-        where = {kind: number for number, source in enumerate(self.stock.sources) for kind in source.kinds}
+        where = self.stock.source_of
         for use in uses:
             if use.sheet in where:
                 source = self.stock.sources[where[use.sheet]]

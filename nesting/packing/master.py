@@ -53,7 +53,6 @@ class Master:
         self.columns: list[Column] = []
         self._model = _model(needs, tiers, missing, whole=False)
         self._fixed = len(needs) + sum(len(some) for some in tiers)
-        self._rows = len(needs) + len(tiers)
 
     def add(self, column: Column, cost: float = 0.0) -> None:
         """Let a column be used; `cost`: of each use, the sheet apart."""
@@ -63,7 +62,7 @@ class Master:
     def add_all(self, sources: Whole, counts: Whole) -> None:
         """Let many columns be used at once: the source of each, and what it gives as a row; `columns` lacks them."""
         many = len(counts)
-        table = np.zeros((many, self._rows))
+        table = np.zeros((many, self._model.getNumRow()))
         table[:, : self.kinds] = counts
         table[np.arange(many), self.kinds + sources] = -1.0
         rows, places = np.nonzero(table)

@@ -16,7 +16,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from nesting.packing.ground import Ground, ground
+from nesting.packing.ground import ground
 from nesting.packing.improve import root_of
 from nesting.packing.layout import PackingTask
 from nesting.packing.master import Column, Master
@@ -37,7 +37,8 @@ class Pool:
         self.stock, self.seed = ready, seed
         self.needs = _needs(ready.task)
         self.ruled = ready.limits.any or ready.limits.turns is not None
-        self.lands = [_land(ready.task, source.kinds[0]) for source in ready.sources]
+        one_kind = [replace(ready.task, sheets=(ready.task.sheets[source.kinds[0]],)) for source in ready.sources]
+        self.lands = [ground(task) for task in one_kind]
         self.layouts: list[Column] = []
         self._rows: list[Whole] = []
         self._counts = np.zeros((0, len(self.needs)), dtype=np.int64)
@@ -79,7 +80,7 @@ class Proper:
         self.task, self.pool, self.stock = task, pool, stock(task)
         self.needs = _needs(task)
         self.kinds = np.flatnonzero(self.needs)
-        where = {kind: number for number, source in enumerate(self.stock.sources) for kind in source.kinds}
+        where = self.stock.source_of
         self._here = np.array([next((where[kind] for kind in source.kinds if kind in where), -1)
                                for source in pool.stock.sources], dtype=np.int64)  # fmt: skip
         tiers = [self.stock.tiers(source) for source in self.stock.sources]
@@ -154,7 +155,7 @@ class Proper:
     def _make(self, number: int, doublings: int) -> bool:
         """Seek layouts of one source that are worth more than their sheet; whether the pool has new ones."""
         kind, price, rounds = self.stock.sources[number].kinds[0], self.prices.sheets[number], 1 << doublings
-        origin = next(n for n, source in enumerate(self.pool.stock.sources) if kind in source.kinds)
+        origin = self.pool.stock.source_of[kind]
         items = self._items_for(number)
         if price <= 0 or not items:
             return False
@@ -184,11 +185,3 @@ class Proper:
 
 def _needs(task: PackingTask) -> Whole:
     return np.array([piece.need for piece in task.pieces], dtype=np.int64)
-
-
-def _land(task: PackingTask, kind: int) -> Ground:
-    """One sheet kind in the forest's terms."""
-    land = ground(task)
-    one = replace(task, sheets=(task.sheets[kind],))
-    axes = (land.margin_axes[kind],)
-    return replace(land, task=one, sheets=(land.sheets[kind],), margin_axes=axes, limits=(land.limits[kind],))

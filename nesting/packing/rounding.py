@@ -153,7 +153,7 @@ def _rounded(columns: Columns, keep: int) -> list[Sheets]:
 def renewed(rest: PackingTask, columns: Columns) -> Columns:
     """Column generation for a rest, started with the layouts in use."""
     fresh = Columns(stock(rest), columns.scale)
-    where = {kind: number for number, source in enumerate(fresh.stock.sources) for kind in source.kinds}
+    where = fresh.stock.source_of
     for layout in layouts_of(columns, used_only=True):
         if layout.sheet in where:
             fresh.add(where[layout.sheet], layout.node)
@@ -185,7 +185,7 @@ def choose(
     under: int | None = None,
 ) -> tuple[Use, ...]:  # fmt: skip
     """The best plan from a pool of layouts, as far as `nodes` nodes of the search find it; under: it must cost less."""
-    where = {kind: number for number, source in enumerate(ready.sources) for kind in source.kinds}
+    where = ready.source_of
     columns: dict[tuple[int, tuple[int, ...]], Column] = {}
     for layout in pool:
         if layout.sheet in where:

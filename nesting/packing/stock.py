@@ -71,6 +71,11 @@ class Stock:
     sources: tuple[Source, ...]
     limits: Limits
 
+    @property
+    def source_of(self) -> dict[int, int]:
+        """The number of the source of each sheet kind; not of those that give nothing."""
+        return {kind: number for number, source in enumerate(self.sources) for kind in source.kinds}
+
     def tiers(self, source: Source) -> list[tuple[int, int | None]]:
         """Cost and number of the sheets of a source, cheapest first."""
         sheets = [self.task.sheets[kind] for kind in source.kinds]

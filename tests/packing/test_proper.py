@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 import pytest
 from random_tasks import random_task
@@ -36,6 +38,11 @@ def least_cost(task: PackingTask) -> float | None:
     return found.fun if found.status == 0 else None
 
 
+def planned_and_least(tasks: Iterable[PackingTask]) -> list[tuple[Proper, float]]:
+    """The fractional plans of those tasks that there is one for, each with the cost of the best one."""
+    return [(planned(task), cost) for task in tasks if (cost := least_cost(task)) is not None]
+
+
 def test_a_piece_that_is_needed_once_does_not_fill_a_sheet_twice() -> None:
     """5 + 5 and 6 of 10: a table would have half a sheet for the first, but they must lie on two."""
     task = PackingTask((PieceKind(5, 10, 1), PieceKind(6, 10, 1)), (SheetKind(10, 10),))
@@ -50,30 +57,21 @@ def test_a_piece_that_is_needed_once_does_not_fill_a_sheet_twice() -> None:
 
 
 def test_it_is_the_best_of_all_layouts_there_are() -> None:
-    compared = 0
-    for seed in range(60):
-        task = tiny_job(seed)
-        cost = least_cost(task)
-        if cost is not None:
-            compared += 1
-            plan = planned(task)
-            assert plan.prices.missing < 1e-6
-            assert plan.prices.cost == pytest.approx(cost, rel=1e-5)
-    assert compared >= 30
+    compared = planned_and_least(map(tiny_job, range(60)))
+    for plan, cost in compared:
+        assert plan.prices.missing < 1e-6
+        assert plan.prices.cost == pytest.approx(cost, rel=1e-5)
+    assert len(compared) >= 30
 
 
 def test_it_promises_nothing_that_the_trimmer_cannot_cut() -> None:
-    compared = met = 0
-    for seed in range(40):
-        task = ruled_job(seed)
-        cost = least_cost(task)
-        if cost is not None:
-            compared += 1
-            plan = planned(task)
-            if plan.prices.missing < 1e-6:
-                assert plan.prices.cost >= cost * (1 - 1e-5)
-                met += plan.prices.cost == pytest.approx(cost, rel=1e-5)
-    assert met >= compared - 2 >= 10
+    compared = planned_and_least(map(ruled_job, range(40)))
+    met = 0
+    for plan, cost in compared:
+        if plan.prices.missing < 1e-6:
+            assert plan.prices.cost >= cost * (1 - 1e-5)
+            met += plan.prices.cost == pytest.approx(cost, rel=1e-5)
+    assert met >= len(compared) - 2 >= 10
 
 
 def test_the_rest_of_a_task_is_planned_from_the_same_pool() -> None:
