@@ -7,6 +7,7 @@ beforehand, and so are settings that it must take.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from nesting.cutting.doubt import Doubt, Errors, after
@@ -100,8 +101,9 @@ def may_be_left_over(
         seen.add(state)
         left = _little_harm(block, errors, doubt, spare)
         found.setdefault(number, set()).update(left)
-        for child in block.children:
-            todo.append((child, after(block, errors, True), spare))
+        for child, number_of in Counter(block.children).items():
+            if number_of > 1 or left != {child}:
+                todo.append((child, after(block, errors, True), spare))
             if child in left:
                 todo.append((child, after(block, errors, False), spare))
     return {number: frozenset(children) for number, children in found.items()}
