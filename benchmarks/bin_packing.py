@@ -43,6 +43,7 @@ DATA = Path(os.environ.get("NESTING_DATA", Path(__file__).parents[2] / "shared" 
 MARKS = (1, 5, 20)  # seconds at which the best number of sheets is noted
 FIRST_SHARE, BOUND_SHARE, TRIAL_SHARE, GUIDED_SHARE = 0.1, 0.3, 0.5, 0.9  # of the time: until then each step lasts
 FEW = 5  # sheets: ruin and recreate alone does better with so few, each of many pieces
+FEW_SHARE = 0.4  # of the time until each step lasts; bounds seldom rise there
 MOST_STEPS = 4_000_000  # of trying all ways, as in the planner at its most thorough
 TURNINGS = ("rotated", "oriented")
 # Gardeyn & Wauters 2022, European Journal of Operational Research, Tables 1 and 2; the bound is added up from
@@ -112,10 +113,11 @@ def solve_one(job: tuple[Path, str, float]) -> Run:
 
     search(seconds * FIRST_SHARE)
     if sheets_of(uses) > proof.cost:
+        before = seconds * (FEW_SHARE if sheets_of(uses) <= FEW else 1)
         columns.add_uses(uses)
-        columns.run(enough=sheets_of(uses), stop=_clock(start, seconds * BOUND_SHARE), fully=True)
+        columns.run(enough=sheets_of(uses), stop=_clock(start, before * BOUND_SHARE), fully=True)
         proof = max(proof, columns.proof, key=lambda one: one.cost)
-        late = _clock(start, seconds * TRIAL_SHARE)
+        late = _clock(start, before * TRIAL_SHARE)
         while sheets_of(uses) > proof.cost and not late():
             fewer = sheets_of(uses) - 1
             columns.centre(fewer, late)
