@@ -280,7 +280,7 @@ def make_plan(
     packing = pack(
         project, pieces, sources, effort=effort, seed=seed, progress=progress, stop=stop, known=known, hands=hands
     )
-    plan = replace(in_order(project, pieces, sources, packing, order, stop, hands), choices=(*moved, *choices))
+    plan = replace(in_order(project, pieces, sources, packing, order, effort, stop, hands), choices=(*moved, *choices))
     return plan if decision is None else _with_purchase(plan, decision)
 
 
@@ -335,17 +335,19 @@ class _ToOrder:
     packed: PaperPacking
     ways: WaysOfWork
     order: Order
+    effort: Effort
 
 
 def in_order(
     project: Project, pieces: PieceList, sources: Supply, packing: Packing, order: Order,
-    stop: Callable[[], bool] | None = None, hands: Hands | None = None,
+    effort: Effort = Effort.NORMAL, stop: Callable[[], bool] | None = None, hands: Hands | None = None,
 ) -> Plan:  # fmt: skip
     """The whole plan once every paper is packed; raises Fault when an order of cuts fails its replay.
 
-    stop: asked often; True ends the search for a better order of cuts with the best so far. hands: take papers too.
+    effort: how long layouts that are less work are looked for. stop: asked often; True ends the search for these and
+    for a better order of cuts with the best so far. hands: take papers too.
     """
-    jobs = [_ToOrder(packed, ways_of_work(project.trimmer, packed.paper), order) for packed in packing.papers]
+    jobs = [_ToOrder(packed, ways_of_work(project.trimmer, packed.paper), order, effort) for packed in packing.papers]
     found = each(_ordered, jobs, lambda sentence: None, stop or (lambda: False), hands)
     papers = tuple(
         replace(plan, packing=replace(packed, answer=plan.packing.answer))
@@ -356,7 +358,7 @@ def in_order(
 
 def _ordered(job: _ToOrder, say: Say, stop: Stop) -> PaperPlan:
     """One paper with its order of cuts, played and checked."""
-    plan = _quicker(job.packed, job.ways, job.order, stop)
+    plan = _quicker(job, stop)
     task = job.packed.task
     wrong = (*check(task, plan.packing.answer), *replay(task, plan.uses, job.ways, plan.order))
     if wrong:
@@ -364,10 +366,10 @@ def _ordered(job: _ToOrder, say: Say, stop: Stop) -> PaperPlan:
     return plan
 
 
-def _quicker(packed: PaperPacking, ways: WaysOfWork, order: Order, stop: Stop) -> PaperPlan:
+def _quicker(job: _ToOrder, stop: Stop) -> PaperPlan:
     """Layouts of the same sheets that are less work, and what was traded for them."""
-    answer = packed.answer
-    choice = quicker(packed.task, answer.uses, answer.pool, ways, order=order, stop=stop)
+    packed, ways, answer = job.packed, job.ways, job.packed.answer
+    choice = quicker(packed.task, answer.uses, answer.pool, ways, order=job.order, effort=job.effort, stop=stop)
     first = PaperPlan(packed, choice.before, ways)
     if choice.uses == answer.uses:
         return first

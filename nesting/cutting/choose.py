@@ -16,6 +16,7 @@ from nesting.cutting.layout_work import worth
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
 from nesting.cutting.sequence import WORK, measured_after, order_cuts
 from nesting.packing.layout import PackingTask, Use
+from nesting.packing.solve import Effort
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ def quicker(
     ways: WaysOfWork,
     *,
     order: Order = Order.BY_SETTING,
+    effort: Effort = Effort.NORMAL,
     work: int = WORK,
     stop: Callable[[], bool] | None = None,
 ) -> Choice:
@@ -46,13 +48,13 @@ def quicker(
 
     Sheets taken of each kind and pieces cut of each kind stay the same, so the cost does. Surplus pieces of a
     layout that is used more often become waste; the packer's own check should see the result like any other.
-    stop: asked often; True ends with the best so far.
+    effort: how long layouts are looked for. stop: asked often; True ends with the best so far.
     """
     before = order_cuts(task, uses, ways, order=order, work=work, stop=stop)
     best = Choice(uses, before, before)
     if stop is not None and stop():
         return best
-    changed = with_fewer_layouts(task, uses, pool, ways)
+    changed = with_fewer_layouts(task, uses, pool, ways, effort, stop)
     if changed != uses:
         found = order_cuts(task, changed, ways, order=order, work=work, stop=stop)
         if _price(task, changed, ways, found) < _price(task, uses, ways, before):

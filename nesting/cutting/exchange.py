@@ -8,46 +8,30 @@ places to two others that hold the same pieces between them; which two, is tried
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
-from nesting.cutting.layout_work import Work
+from nesting.cutting.together import Together, Values
 
 Numbers: TypeAlias = npt.NDArray[np.int64]
 Copies = tuple[tuple[int, int], ...]  # layouts, and so many copies of each
-WORD = 60  # sizes in one whole number
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A layout that may be used: its source, how many pieces of each kind it gives, the work it is."""
-
-    source: int
-    counts: tuple[int, ...]
-    work: Work
+MOST_PAIRS = 40  # pairs of layouts whose work in common is looked at for one exchange
 
 
 class Exchange:
-    """Layouts as arrays: counts[layout, kind], seconds once and for each copy, sizes as bits[layout, word]."""
+    """Layouts as arrays: the source of each, counts[layout, kind], and the work they are together."""
 
-    def __init__(self, offers: Sequence[Offer], needs: Sequence[int], price_of_a_size: int) -> None:
-        self.needs, self.price = np.array(needs), price_of_a_size
-        self.sources = np.array([offer.source for offer in offers])
-        self.counts = np.array([offer.counts for offer in offers])
-        self.once = np.array([offer.work.once for offer in offers])
-        self.each = np.array([offer.work.each for offer in offers])
-        sizes = sorted({size for offer in offers for size in offer.work.sizes})
-        self.bits = np.zeros((len(offers), len(sizes) // WORD + 1), dtype=np.int64)
-        for row, offer in zip(self.bits, offers, strict=True):
-            for place, size in enumerate(sizes):
-                row[place // WORD] |= int(size in offer.work.sizes) << place % WORD
+    def __init__(
+        self, sources: Sequence[int], counts: Sequence[Sequence[int]], needs: Sequence[int], work: Together
+    ) -> None:
+        self.sources, self.counts, self.needs = np.array(sources), np.array(counts), np.array(needs)
+        self.together = work
 
     def better(self, times: Sequence[int]) -> list[int]:
-        """Numbers of uses from which no exchange leads to less work."""
+        """Numbers of uses from which no exchange that was found leads to less work."""
         uses, improved = np.array(times), True
         while improved:
             improved = False
@@ -59,7 +43,7 @@ class Exchange:
         return [int(number) for number in uses]
 
     def _instead(self, uses: Numbers, taken: Copies) -> Numbers | None:
-        """Uses with the best exchange for what is taken; None where nothing is less work than that."""
+        """Uses with the best exchange found for what is taken; None where nothing is less work than that."""
         left = uses.copy()
         for layout, copies in taken:
             left[layout] -= copies
@@ -76,10 +60,7 @@ class Exchange:
 
     def work(self, times: Sequence[int] | Numbers) -> int:
         """Seconds in all for such numbers of uses."""
-        uses = np.asarray(times)
-        used = uses > 0
-        sizes = number_of(np.bitwise_or.reduce(self.bits[used], axis=0))
-        return int(self.once[used].sum() + (self.each * uses).sum() + self.price * sizes)
+        return self.together.seconds(np.asarray(times, dtype=np.float64))
 
 
 class _Gap:
@@ -89,28 +70,33 @@ class _Gap:
         self._layouts = np.flatnonzero(all_of.sources == source)
         self._counts = all_of.counts[self._layouts]
         self._short = np.maximum(all_of.needs - left @ all_of.counts, 0)
-        self._once = np.where(left > 0, 0, all_of.once)[self._layouts]
-        self._each = all_of.each[self._layouts]
-        self._new = all_of.bits[self._layouts] & ~np.bitwise_or.reduce(all_of.bits[left > 0], axis=0)
-        self._price = all_of.price
+        self._work = all_of.together
+        self._holds, self._each = self._work.holds[self._layouts], self._work.each[self._layouts]
+        self._left = left @ self._work.holds
+        self._before = float(self._work.of_parts(self._left))
 
     def filled(self, some: int, others: int, under: int) -> tuple[int, Copies] | None:
-        """The least work, if less than `under`, with so many copies of one layout and so many of another one."""
+        """The least work found, if less than `under`, with so many copies of one layout and so many of another one.
+
+        Of all pairs those are looked at that would be the least work if the two had nothing in common.
+        """
         first, second = self._enough(some, others), self._enough(others, some)
-        costs = self._costs(some), self._costs(others)
-        if len(first) and len(second):
-            most = under - costs[1][second].min(), under - costs[0][first].min()
-            first, second = first[costs[0][first] < most[0]], second[costs[1][second] < most[1]]
         fits = np.ones((len(first), len(second)), dtype=bool)
         for kind in np.flatnonzero(self._short):
             lacking = self._short[kind] - some * self._counts[first, kind]
             fits &= others * self._counts[second, kind] >= lacking[:, None]
-        one, two = (places[where] for places, where in zip((first, second), np.nonzero(fits), strict=True))
-        sizes = number_of((self._new[one] if some else 0) | self._new[two])
-        work = costs[0][one] + costs[1][two] + self._price * sizes
-        if not len(work) or int(work.min()) >= under:
+        one, two = np.nonzero(fits)
+        if not len(one):
             return None
+        if some:
+            alone = self._more(some, first)[one] + self._more(others, second)[two]
+            likely = np.argsort(alone, kind="stable")[:MOST_PAIRS]
+            one, two = one[likely], two[likely]
+        one, two = first[one], second[two]
+        work = self._more(others, two, some, one)
         best = int(work.argmin())
+        if work[best] >= under:
+            return None
         pair = (int(self._layouts[one[best]]), some), (int(self._layouts[two[best]]), others)
         return int(work[best]), pair if some else pair[1:]
 
@@ -122,15 +108,13 @@ class _Gap:
         found: Numbers = np.flatnonzero((copies * self._counts + best >= self._short).all(axis=1))
         return found
 
-    def _costs(self, copies: int) -> Numbers:
-        """Seconds for so many copies of each layout, new sizes apart."""
-        return (self._once + copies * self._each) if copies else np.zeros_like(self._once)
-
-
-def number_of(bits: Numbers) -> Numbers:
-    """How many sizes there are in each row of words."""
-    number: Numbers = np.bitwise_count(bits).sum(axis=-1, dtype=np.int64)
-    return number
+    def _more(self, copies: int, layouts: Numbers, others: int = 0, beside: Numbers | None = None) -> Values:
+        """Seconds for so many copies of each of these layouts, and of those beside them, beyond what is left."""
+        held, each = self._left + copies * self._holds[layouts], copies * self._each[layouts]
+        if others:
+            held, each = held + others * self._holds[beside], each + others * self._each[beside]
+        more: Values = self._work.of_parts(held) + each - self._before
+        return more
 
 
 def _moves(uses: Numbers, sources: Numbers) -> Iterator[Copies]:

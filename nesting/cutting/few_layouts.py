@@ -3,18 +3,27 @@
 In: the uses of one paper, other layouts found on the way, the ways of work. Out: uses that cut exactly the same pieces
 from exactly as many sheets of each kind. The fact of the trade: every layout is a job of its own, every size on it a
 setting, and what a layout loses against the fullest one must come out of what the sheets have to spare. More layouts
-are made to measure, for all that is to be cut and for what whole sheets leave of it. Whole-number programs choose among
-them; then a few copies at a time are exchanged for others.
+are made to measure, for all that is to be cut and for what whole sheets leave of it, by two estimates of their work,
+since now one and now the other leads further. When it is chosen how often each is used, half of the sheets are freed
+and filled anew, until that is in vain some times in a row (large neighbourhood search: Shaw 1998, Principles and
+Practice of Constraint Programming, 417-431).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import cycle
+from random import Random
 
-from nesting.cutting.exchange import Exchange, Offer
-from nesting.cutting.layout_work import work_of
+import numpy as np
+
+from nesting.cutting.how_often import HowOften
+from nesting.cutting.layout_work import through_stack
 from nesting.cutting.made_to_measure import (
+    REST_CELLS,
     SCALE,
     Candidate,
     MadeToMeasure,
@@ -24,31 +33,35 @@ from nesting.cutting.made_to_measure import (
     whole_sheets,
 )
 from nesting.cutting.passes import WaysOfWork
+from nesting.cutting.together import Workbook
 from nesting.cutting.trim import counts_of, without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.layout import PackingTask, Use
-from nesting.packing.master import Column, Master, few_layouts, least_whole
+from nesting.packing.master import Column, Master
 from nesting.packing.plain import plain_layouts
-from nesting.packing.solve import layouts_for
+from nesting.packing.solve import Effort, layouts_for
 from nesting.packing.stock import Stock, stock
 from nesting.packing.trees import free_node
 
-ROUNDS = (40, 20), (100, 5)  # layouts to choose from, nodes of the search: few first, since a good choice is soon found
-NODES = 200  # of a search for whole numbers near the least work in fractions
-# how far from that these are sought, among so many layouts, with so many sheets of each below the fractions
-NEAR = (0.02, 40, 1), (0.02, 80, None), (0.02, 120, 3), (0.1, 60, None), (0.1, 120, None)
+# how often in a row sheets are freed and filled anew in vain before that is given up; work of making layouts for each
+PATIENCE, FREED_CELLS = {Effort.QUICK: 0, Effort.NORMAL: 2, Effort.THOROUGH: 10}, 500_000
 MOST_FEWER = 2  # sheets of each layout that are left out of the fractions for a rest that can be planned
-MOST_PLANNED = 4000  # pieces x kinds of such a rest: a larger one takes too long
+MOST_PLANNED = 1000  # pieces x kinds of such a rest: a larger one takes too long
+MOST_TRIMMED = 4  # plans that are compared without their surplus
 MOST_CHOSEN = 120  # layouts in all
 MOST_PLAIN = 80  # of these, strips from edge to edge
 Counts = tuple[int, ...]
 
 
 def with_fewer_layouts(
-    task: PackingTask, uses: tuple[Use, ...], pool: tuple[Use, ...], ways: WaysOfWork
-) -> tuple[Use, ...]:
-    """The same pieces from the same sheets, by layouts that are less work as far as that can be estimated."""
-    return _Choosing(task, uses, ways).uses(pool) if uses else uses
+    task: PackingTask, uses: tuple[Use, ...], pool: tuple[Use, ...], ways: WaysOfWork,
+    effort: Effort = Effort.NORMAL, stop: Callable[[], bool] | None = None,
+) -> tuple[Use, ...]:  # fmt: skip
+    """The same pieces from the same sheets, by layouts that are less work as far as that can be estimated.
+
+    stop: asked now and then; True ends with the best so far.
+    """
+    return _Choosing(task, uses, ways).uses(pool, PATIENCE[effort], stop or (lambda: False)) if uses else uses
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +78,7 @@ class _Choosing:
 
     def __init__(self, task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork) -> None:
         self._task, self._given, self._ways = task, uses, ways
+        self._book = Workbook(task, ways)
         self._sheets: dict[int, int] = {}
         self._copies: dict[Use, int] = {}
         self._needs = [0] * len(task.pieces)
@@ -77,8 +91,8 @@ class _Choosing:
         self._places = {sheet: place for place, sheet in enumerate(self._sheets)}
         self._leading = set(self._copies)  # layouts of which whole plans are known
 
-    def uses(self, pool: Iterable[Use]) -> tuple[Use, ...]:
-        """The best choice found, or the given one."""
+    def uses(self, pool: Iterable[Use], patience: int, stop: Callable[[], bool]) -> tuple[Use, ...]:
+        """The best choice found, or the given one; sheets are filled anew until so often in a row it is in vain."""
         known = [*self._copies, *(Use(use.sheet, use.root, 1) for use in pool if use.sheet in self._sheets)]
         prices, sheet_prices = self._prices(list(dict.fromkeys(known)))
         slack = sum(taken * sheet_prices[sheet] for sheet, taken in self._sheets.items())
@@ -88,112 +102,85 @@ class _Choosing:
             known += self._plain(ready, sheet, prices, sheet_prices[sheet] - slack)
         known += [trimmed for use in known if (trimmed := with_trim(self._task, use, self._ways)) is not None]
         limit = _Limit(prices, sheet_prices, slack)
-        found = self._candidates(list(dict.fromkeys(known)), limit)
-        found += self._made(ready, found, limit)
-        found = self._ranked(found)[:MOST_CHOSEN]
-        offers = [Offer(self._places[one.use.sheet], one.counts, one.work) for one in found]
-        exchange = Exchange(offers, self._needs, self._ways.seconds_per_setting)
-        start = exchange.better([one.copies for one in found])
-        starts = list(dict.fromkeys((tuple(start), tuple(self._near_fractions(found, start)))))
-        few, many = ROUNDS
-        times = min((self._better(found, exchange, one, *few) for one in starts), key=exchange.work)
-        times = self._better(found, exchange, times, *many)
-        changed = [Use(one.use.sheet, one.use.root, copies) for one, copies in zip(found, times, strict=True) if copies]
-        exact = without_surplus(self._task, changed, self._needs)
-        return exact if all(any(self._counts(use)) for use in exact) else self._given
-
-    def _better(
-        self, found: list[Candidate], exchange: Exchange, times: Sequence[int], most: int, nodes: int
-    ) -> list[int]:  # fmt: skip
-        """Less work than these uses of the layouts, first by a choice among so many of them, then by exchanges."""
-        some = _first(times, most)
-        chosen = self._choose([found[place] for place in some], [times[place] for place in some], nodes)
-        return exchange.better(_spread(some, chosen, len(found)))
-
-    def _near_fractions(self, found: list[Candidate], times: list[int]) -> list[int]:
-        """Less work than these uses, by whole numbers near the best fractions, where those are far less.
-
-        Some ways to look find nothing for one batch or another, so there are several.
-        """
-
-        def work(uses: list[int]) -> int:
-            return sum(one.work.each * copies for one, copies in zip(found, uses, strict=True))
-
-        least = least_work(found, self._needs, self._sheets).solve().cost
-        for away, most, below in NEAR:
-            if work(times) <= least * (1 + away):
+        best, makers, found = self._given, list[MadeToMeasure](), list[Candidate]()
+        for through in through_stack(self._ways):
+            usable = partial(self._candidates, limit, through)
+            makers.append(MadeToMeasure(ready, self._ways, self._sheets, prices, through, usable))
+            some = self._made(makers[-1], usable, list(dict.fromkeys(known)))
+            every = HowOften(self._book, self._needs, self._sheets, some)
+            every.best()
+            best = self._exact(every.plans(), best)
+            found = _joined(some, found)
+        draw, in_vain = Random(0), 0
+        for made in cycle(makers):
+            if in_vain == patience or stop():
                 break
-            places = _first(times, most)
-            some = [found[place] for place in places]
-            taken = [0] * len(some)
-            if below is not None:
-                solved = least_work(some, self._needs, self._sheets).solve()
-                taken = whole_sheets(solved.uses, below)
-            whole = self._least_whole(some, taken, [times[place] for place in places])
-            if self._suffice(some, whole):
-                times = min(times, _spread(places, whole, len(found)), key=work)
-        return times
+            least = self._work(best)
+            found, best = self._filled_anew(found, best, made, draw)
+            in_vain = 0 if self._work(best) < least else in_vain + 1
+        return best
 
-    def _least_whole(self, found: list[Candidate], taken: list[int], start: list[int]) -> list[int]:
-        """How often to use each layout, at least so often as taken, for the least work of the copies found.
+    def _made(
+        self, made: MadeToMeasure, usable: Callable[[list[Use]], list[Candidate]], known: list[Use]
+    ) -> list[Candidate]:
+        """These layouts and more, made to measure for all that is to be cut and for what whole sheets leave of it."""
+        found = usable(known)
+        found += made.for_all(found, self._needs)
+        found += self._packed(found, usable)
+        found += made.for_rests(found, self._needs, self._sheets, REST_CELLS)
+        return self._ranked(found)[:MOST_CHOSEN]
 
-        start: uses that are known to do. What it takes to use a layout at all is shared out to its copies.
+    def _filled_anew(
+        self, found: list[Candidate], uses: tuple[Use, ...], made: MadeToMeasure, draw: Random
+    ) -> tuple[list[Candidate], tuple[Use, ...]]:  # fmt: skip
+        """Half of the sheets are freed and filled again, also with layouts that are made for them: never more work.
+
+        The layouts that are known then, and the uses.
         """
-        rows = []
-        for kind, need in enumerate(self._needs):
-            counts = [one.counts[kind] for one in found]
-            rows.append(
-                ({place: float(count) for place, count in enumerate(counts)}, float(need - _dot(counts, taken)))
-            )
-        for sheet, number in self._sheets.items():
-            some = [place for place, one in enumerate(found) if one.use.sheet == sheet]
-            left = number - sum(taken[place] for place in some)
-            rows += [(dict.fromkeys(some, sign), sign * left) for sign in (1.0, -1.0)]
-        costs = [one.work.each + one.work.once // one.most for one in found]
-        most = [max(one.most, copies) for one, copies in zip(found, start, strict=True)]
-        begin = [] if any(taken) else start
-        more = least_whole(costs, rows, most, nodes=NODES, start=begin)
-        return [copies + added for copies, added in zip(taken, more, strict=True)] if more else taken
+        copies = Counter[Use]()
+        for use in uses:
+            copies[replace(use, copies=1)] += use.copies
+        found = _joined([self._in_use(use, number) for use, number in copies.items()], found)[:MOST_CHOSEN]
+        times = [copies[one.use] for one in found]
+        kept = _kept(times, draw)
+        needs, sheets = rest_after(found, kept, self._needs, self._sheets)
+        fresh = made.for_rests(found, needs, sheets, FREED_CELLS)
+        found, none = [*fresh, *found], [0] * len(fresh)
+        every = HowOften(self._book, self._needs, self._sheets, found)
+        every.filled([*none, *times], [*none, *kept])
+        return found, self._exact(every.plans(), uses)
 
-    def _suffice(self, some: list[Candidate], times: list[int]) -> bool:
-        """Whether these are as many sheets as are to be cut, with all pieces."""
-        short, left = rest_after(some, times, self._needs, self._sheets)
-        return not any(short) and not any(left.values())
+    def _exact(self, plans: dict[tuple[Use, ...], int], best: tuple[Use, ...]) -> tuple[Use, ...]:
+        """Of the plans that are the least work the one that is so without its surplus, or the one known as best."""
+        found = [best]
+        for plan in sorted(plans, key=plans.__getitem__)[:MOST_TRIMMED]:
+            ways = without_surplus(self._task, plan, self._needs)
+            found += [uses for uses in ways if all(any(self._counts(use)) for use in uses)]
+        return min(found, key=self._work)
 
-    def _choose(self, some: list[Candidate], start: list[int], nodes: int) -> list[int]:
-        """How often to use each of these, at first so often; the solver's word for it is checked."""
-        times = few_layouts(
-            self._needs,
-            list(self._sheets.values()),
-            [Column(self._places[one.use.sheet], one.counts, free_node(0, 0)) for one in some],
-            [max(one.most, copies) for one, copies in zip(some, start, strict=True)],
-            [(one.work.once, one.work.each, one.work.sizes) for one in some],
-            self._ways.seconds_per_setting,
-            start,
-            nodes,
-        )
-        return times if self._suffice(some, times) else start
+    def _work(self, uses: tuple[Use, ...]) -> int:
+        """Seconds for these uses, as far as they can be told before an order of cuts is known."""
+        times = np.array([use.copies for use in uses], dtype=np.float64)
+        return self._book.together(uses).seconds(times)
 
-    def _candidates(self, uses: Sequence[Use], limit: _Limit) -> list[Candidate]:
+    def _in_use(self, use: Use, copies: int) -> Candidate:
+        """A layout that is used so often."""
+        work = self._book.alone(use, self._ways.seconds_per_stroke)
+        return Candidate(use, self._counts(use), copies, work, copies)
+
+    def _candidates(self, limit: _Limit, through: int, uses: Sequence[Use]) -> list[Candidate]:
         """Those of the layouts that can be used."""
         found = []
-        for use, work in zip(uses, work_of(self._task, uses, self._ways), strict=True):
+        for use in uses:
             counts = self._counts(use)
             loss = limit.sheets[use.sheet] - _dot(counts, limit.pieces)
             copies = self._copies.get(use, 0)
             if loss <= limit.slack or copies:
                 most = max(copies, self._most(counts, use.sheet, loss, limit.slack))
-                found.append(Candidate(use, counts, most, work, copies))
+                found.append(Candidate(use, counts, most, self._book.alone(use, through), copies))
         return found
 
-    def _made(self, ready: Stock, found: list[Candidate], limit: _Limit) -> list[Candidate]:
-        """More layouts, made to measure for all that is to be cut, and for what whole sheets of these leave of it."""
-        made = MadeToMeasure(ready, self._ways, self._sheets, limit.pieces, lambda uses: self._candidates(uses, limit))
-        more = made.for_all(found, self._needs)
-        more += self._packed([*found, *more], limit)
-        return [*more, *made.for_rests([*found, *more], self._needs)]
-
-    def _packed(self, found: list[Candidate], limit: _Limit) -> list[Candidate]:
+    def _packed(self, found: list[Candidate], usable: Callable[[list[Use]], list[Candidate]]) -> list[Candidate]:
         """Layouts of quick plans for what whole sheets of the fractions leave over, less of them until a plan does."""
         uses, made = least_work(found, self._needs, self._sheets).solve().uses, dict[Use, None]()
         for fewer in range(MOST_FEWER + 1):
@@ -209,7 +196,7 @@ class _Choosing:
                 self._leading.update(planned)
                 break
         known = {one.use for one in found}
-        return self._candidates([use for use in made if use not in known], limit)
+        return usable([use for use in made if use not in known])
 
     def _ranked(self, found: list[Candidate]) -> list[Candidate]:
         """Those of known plans first, then those that are the least work for what they give."""
@@ -248,19 +235,20 @@ class _Choosing:
         return max(1, min(most, slack // loss)) if loss > 0 else most
 
 
-def _first(times: Sequence[int], most: int) -> list[int]:
-    """So many layouts: those in use and the first of the others."""
-    used = [place for place, copies in enumerate(times) if copies]
-    others = [place for place, copies in enumerate(times) if not copies]
-    return [*used, *others[: max(0, most - len(used))]]
+def _joined(first: list[Candidate], others: list[Candidate]) -> list[Candidate]:
+    """All of the first, then those of the others whose layouts are not among them."""
+    there = {one.use for one in first}
+    return [*first, *(one for one in others if one.use not in there)]
 
 
-def _spread(places: Sequence[int], copies: Sequence[int], count: int) -> list[int]:
-    """The copies of layouts at some places of so many; none of the others."""
-    times = [0] * count
-    for place, number in zip(places, copies, strict=True):
-        times[place] = number
-    return times
+def _kept(times: Sequence[int], draw: Random) -> list[int]:
+    """The copies of each layout that stay when half of all sheets, two at least, are freed layout by layout."""
+    kept, free = list(times), max(2, sum(times) // 2)
+    for _, place in sorted((draw.random(), place) for place, copies in enumerate(times) if copies):
+        gone = min(kept[place], free)
+        kept[place] -= gone
+        free -= gone
+    return kept
 
 
 def _dot(counts: Sequence[int], prices: Sequence[int]) -> int:

@@ -1,43 +1,56 @@
-"""How much work a layout is, before any order of cuts is known: an estimate to choose layouts by.
+"""How much work a layout is on its own, before any order of cuts is known: an estimate to make layouts by.
 
-In: layouts of one paper, the ways of work. Out: seconds for each layout and for each of its copies, and its sizes.
-The fact of the trade: every layout brings its own lines of instruction, every sheet its strokes; and a piece in which
-errors add up has to be measured and trued. A large offcut is worth work: it serves for more than two small ones.
+In: layouts in a register of parts, the ways of work. Out: seconds for each layout and for each of its copies. The fact
+of the trade: every layout brings its own lines of instruction, every sheet its strokes; and a piece in which errors add
+up has to be measured and trued. A large offcut is worth work: it serves for more than two small ones.
+
+Equal parts of several layouts are cut together, so no layout's own time can be told. The shares were fitted to orders
+of made-up batches (benchmarks/craft_layouts.py, stacks of 4): a stroke through a full stack brings half a stack up to
+the stop; a line of a layout is half a stroke and half a stack more, and a seventh of a setting.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from nesting.cutting.doubt import doubtful
-from nesting.cutting.needs import all_sizes
-from nesting.cutting.parts import Block, Parts, letters, measured
+from nesting.cutting.parts import Block, Parts, measured
 from nesting.cutting.passes import WaysOfWork, What
-from nesting.packing.layout import PackingTask, Use
+from nesting.packing.layout import PackingTask
 
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """Seconds for using a layout at all, seconds for each of its copies, settings that occur anywhere in it."""
+    """Seconds for using a layout at all, seconds for each of its copies."""
 
     once: int
     each: int
-    sizes: frozenset[int]
 
 
-def work_of(task: PackingTask, uses: Sequence[Use], ways: WaysOfWork) -> list[Work]:
-    """The work of each layout; copies do not count. What a sheet loses against one that is kept whole is work too."""
-    parts = Parts(task, ways, letters(task, uses))
-    found = []
-    for use in uses:
-        root = parts.add_layout(use)
-        once = _lines(parts, root, set()) * (ways.seconds_per_stack + ways.seconds_per_setting // 3)
-        doubt = ways.seconds_per_measure * doubtful(parts, root, int(ways.square_first))
-        lost = ways.seconds_per_offcut - sum(worth(task, ways, *size) for size in _kept(parts, root))
-        each = _strokes(parts, root) * ways.seconds_per_stroke // ways.deep + doubt + lost
-        found.append(Work(once, each, frozenset(all_sizes(parts, [root]))))
-    return found
+def work_of(task: PackingTask, ways: WaysOfWork, parts: Parts, root: int, through: int) -> Work:
+    """The work of a layout; copies do not count. What a sheet loses against one that is kept whole is work too.
+
+    through: seconds for a stroke through a full stack.
+    """
+    once = _lines(parts, root, set()) * seconds_of_line(ways)
+    return Work(once, _strokes(parts, root) * through // ways.deep + doubt_and_loss(task, ways, parts, root))
+
+
+def doubt_and_loss(task: PackingTask, ways: WaysOfWork, parts: Parts, root: int) -> int:
+    """Seconds to measure what is doubtful on a sheet, and what the sheet is worth less than one that is kept whole."""
+    doubt = ways.seconds_per_measure * doubtful(parts, root, int(ways.square_first))
+    return doubt + ways.seconds_per_offcut - sum(worth(task, ways, *size) for size in _kept(parts, root))
+
+
+def through_stack(ways: WaysOfWork) -> tuple[int, int]:
+    """Seconds for a stroke through a full stack: without bringing it up to the stop, and with half of that."""
+    return ways.seconds_per_stroke, ways.seconds_per_stroke + ways.seconds_per_stack // 2
+
+
+def seconds_of_line(ways: WaysOfWork) -> int:
+    """A line of instruction that a layout brings, beyond its strokes through full stacks."""
+    return (ways.seconds_per_stroke + ways.seconds_per_stack) // 2 + ways.seconds_per_setting // 7
 
 
 def _lines(parts: Parts, number: int, seen: set[int]) -> int:

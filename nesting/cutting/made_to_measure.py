@@ -21,7 +21,7 @@ from nesting.packing.stock import Stock
 from nesting.packing.trees import free_node
 
 SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
-REST_ROUNDS, REST_CELLS = 12, 2_000_000  # the same for one rest, and for all rests
+REST_ROUNDS, REST_CELLS = 12, 1_000_000  # the same for one rest, and for all rests
 TRIES, TRY_CELLS = 20, 750_000  # of other prices, where no layout that the prices call for can be used; work of these
 FULL, FULLER, FULLEST = 16, 1.5, 4096  # seconds paid on top for what would fill a sheet: at first, times, at most
 LESS_FOR_MORE = 0.75  # of its price is paid for a piece of which a layout gives more than is needed
@@ -74,15 +74,16 @@ def rest_after(
 class MadeToMeasure:
     """Makes layouts for so many sheets of each kind.
 
-    full: what pieces are worth as paper. usable: which of some layouts can be used, with the work they are.
+    full: what pieces are worth as paper. through: seconds for a stroke through a full stack. usable: which of some
+    layouts can be used, with the work they are.
     """
 
     def __init__(
-        self, ready: Stock, ways: WaysOfWork, sheets: dict[int, int], full: Sequence[int],
+        self, ready: Stock, ways: WaysOfWork, sheets: dict[int, int], full: Sequence[int], through: int,
         usable: Callable[[list[Use]], list[Candidate]],
     ) -> None:  # fmt: skip
         self._ready, self._sheets, self._full, self._usable = ready, sheets, full, usable
-        stroke, doubt = SCALE * ways.seconds_per_stroke // ways.deep, SCALE * ways.seconds_per_measure
+        stroke, doubt = SCALE * through // ways.deep, SCALE * ways.seconds_per_measure
         self._costs = Costs(stroke, doubt, ways.square_first)
         self._searches: list[tuple[SureLayouts, dict[int, int]]] = []
         for source in ready.sources:
@@ -104,10 +105,15 @@ class MadeToMeasure:
                 full = full / FULLER**2 if full > FULL * FULLER else 0.0
         return added
 
-    def for_rests(self, found: list[Candidate], needs: Sequence[int]) -> list[Candidate]:
-        """The same for what is left when whole sheets of the fractional plan are taken, again and again."""
+    def for_rests(
+        self, found: list[Candidate], needs: Sequence[int], sheets: dict[int, int], cells: int
+    ) -> list[Candidate]:  # fmt: skip
+        """The same for these needs and sheets, and for what whole sheets of the fractional plan leave, step by step.
+
+        cells: a limit on the work.
+        """
         known, there = {one.use for one in found}, list(found)
-        needs, sheets, cells = list(needs), dict(self._sheets), REST_CELLS
+        needs, sheets = list(needs), dict(sheets)
         while any(needs) and cells > 0:
             master = least_work(there, needs, sheets)
             for search, places in self._searches:

@@ -1,7 +1,7 @@
 """Layouts in which few pieces are doubtful: rows in rows, each strip cut to the stop or left over, at given prices.
 
 In: a source, what each piece is worth, what a stroke and a doubtful piece cost. Out: for each way to begin, the cut
-tree that is worth the most among those of at most four rows in each other, with strips as wide as a piece or a trim
+tree that is worth the most among those of four or five rows in each other, with strips as wide as a piece or a trim
 wider. The fact of the trade: a row that leaves paper over is cut to the stop throughout; in a row that leaves none,
 one part takes up what the others are off by; and a sheet cut once has two good halves.
 
@@ -167,7 +167,7 @@ class _Row:
 
 
 class _Table:
-    """The parts of one sheet at one set of prices: single pieces, rows across of these, then rows down of those."""
+    """The parts of one sheet at one set of prices: pieces, rows across of these, rows down of those, and so on."""
 
     def __init__(
         self, grid: _Grid, items: list[tuple[int, int, int]], sizes: dict[Axis, list[int]],
@@ -177,7 +177,7 @@ class _Table:
         self._prices, self._costs = prices, costs
         self._layers = [self._singles()]
         self._rows: list[tuple[Axis, _Row]] = []
-        for axis in Axis:
+        for axis in (Axis.ACROSS, Axis.DOWN, Axis.ACROSS):
             row = self._row(axis)
             self._rows.append((axis, row))
             self._layers.append(np.maximum(self._layers[-1], _back(row.best, axis)))

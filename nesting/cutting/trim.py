@@ -7,7 +7,7 @@ large offcut than cut to size.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from nesting.packing.layout import (
@@ -32,14 +32,26 @@ def counts_of(root: Part, kinds: int) -> tuple[int, ...]:
     return tuple(counts)
 
 
-def without_surplus(task: PackingTask, uses: Sequence[Use], needs: Sequence[int]) -> tuple[Use, ...]:
-    """The uses with exactly `needs` pieces of each kind; layouts with fewest copies give up theirs first.
+def without_surplus(task: PackingTask, uses: Sequence[Use], needs: Sequence[int]) -> Iterator[tuple[Use, ...]]:
+    """The uses with exactly `needs` pieces of each kind, in several ways.
+
+    Layouts with fewest copies give up their pieces first; then one of the others does that before them.
+    """
+    order, found = sorted(uses, key=lambda use: use.copies), dict[tuple[Use, ...], None]()
+    for place in range(len(order)):
+        exact = _given_up(task, [order[place], *order[:place], *order[place + 1 :]], needs)
+        if exact not in found:
+            found[exact] = None
+            yield exact
+
+
+def _given_up(task: PackingTask, todo: list[Use], needs: Sequence[int]) -> tuple[Use, ...]:
+    """The uses with exactly `needs` pieces of each kind; the first layouts give up theirs first.
 
     A layout with several copies gives up a piece in all of them at once where the surplus allows, else one of its
     copies becomes a layout of its own.
     """
     kinds = len(task.pieces)
-    todo = sorted(uses, key=lambda use: use.copies)
     spare = [
         sum(use.copies * counts_of(use.root, kinds)[kind] for use in todo) - needs[kind] for kind in range(kinds)
     ]

@@ -173,22 +173,21 @@ def least_whole(
 
 def few_layouts(
     needs: Sequence[int], sheets: Sequence[int], columns: Sequence[Column], most: Sequence[int],
-    effort: Sequence[tuple[int, int, frozenset[int]]], price_of_a_size: int, start: Sequence[int], nodes: int,
+    each: Sequence[int], things: Sequence[Sequence[int]], prices: Sequence[int], start: Sequence[int], nodes: int,
 ) -> list[int]:  # fmt: skip
     """Uses of columns that cover the needs from exactly so many sheets of each source with the least effort found.
 
-    most: how often each column may be used. effort: per column what it costs to use it at all, what each copy
-    costs, and its sizes; each size that occurs costs once. start: uses that are known to do.
+    most: how often each column may be used. each: what a copy costs. things: what comes with a column, however often it
+    is used; each thing that occurs costs its price once. start: uses that are known to do.
     """
     model = _new_model()
     infinity, whole, count = highspy.kHighsInf, highspy.HighsVarType.kInteger, len(columns)
-    sizes = {size: place for place, size in enumerate(sorted({size for _, _, some in effort for size in some}))}
-    for (_, each, _), times in zip(effort, most, strict=True):
-        model.addCol(float(each), 0.0, float(times), 0, *_entries([]))
-    for once, _, _ in effort:
-        model.addCol(float(once), 0.0, 1.0, 0, *_entries([]))
-    for _ in sizes:
-        model.addCol(float(price_of_a_size), 0.0, 1.0, 0, *_entries([]))
+    for cost, times in zip(each, most, strict=True):
+        model.addCol(float(cost), 0.0, float(times), 0, *_entries([]))
+    for _ in columns:
+        model.addCol(0.0, 0.0, 1.0, 0, *_entries([]))
+    for price in prices:
+        model.addCol(float(price), 0.0, 1.0, 0, *_entries([]))
     for number in range(2 * count):
         model.changeColIntegrality(number, whole)
 
@@ -199,13 +198,13 @@ def few_layouts(
         row(float(need), infinity, [(n, float(c.counts[kind])) for n, c in enumerate(columns) if c.counts[kind]])
     for source, taken in enumerate(sheets):
         row(float(taken), float(taken), [(n, 1.0) for n, column in enumerate(columns) if column.source == source])
-    values = [float(times) for times in start] + [float(times > 0) for times in start] + [0.0] * len(sizes)
-    for number, (times, (_, _, some)) in enumerate(zip(most, effort, strict=True)):
+    values = [float(times) for times in start] + [float(times > 0) for times in start] + [0.0] * len(prices)
+    for number, (times, some) in enumerate(zip(most, things, strict=True)):
         row(-infinity, 0.0, [(number, 1.0), (count + number, -float(times))])
-        for size in sorted(some):
-            row(-infinity, 0.0, [(count + number, 1.0), (2 * count + sizes[size], -1.0)])
+        for thing in some:
+            row(-infinity, 0.0, [(count + number, 1.0), (2 * count + thing, -1.0)])
             if start[number]:
-                values[2 * count + sizes[size]] = 1.0
+                values[2 * count + thing] = 1.0
     _begin_at(model, values)
     model.setOptionValue("mip_max_nodes", nodes)
     model.run()

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from cut_plans import random_plan
 
 from nesting.cutting import made_to_measure
 from nesting.cutting.doubt import doubtful
 from nesting.cutting.few_layouts import with_fewer_layouts
-from nesting.cutting.layout_work import work_of
 from nesting.cutting.made_to_measure import Candidate, MadeToMeasure, least_work
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.cutting.replay import replay
 from nesting.cutting.sequence import order_cuts
-from nesting.cutting.trim import counts_of
+from nesting.cutting.together import Workbook
+from nesting.cutting.trim import counts_of, without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.check import check
 from nesting.packing.layout import (
@@ -114,19 +115,55 @@ def _stands(task: PackingTask, use: Use) -> None:
 
 
 def test_the_choice_takes_the_same_sheets_and_cuts_the_same_pieces() -> None:
-    fewer = 0
+    fewer, ways = 0, replace(WAYS, most_piles=8, deep=4)
     for rules in RULES:
         for copies in (1, 4, 9):
             task = _task(rules, copies)
             answer = solve(task, effort=Effort.QUICK)
-            uses = with_fewer_layouts(task, answer.uses, answer.pool, WAYS)
+            uses = with_fewer_layouts(task, answer.uses, answer.pool, ways)
             assert check(task, replace(answer, uses=uses)) == ()
             for sheet in range(len(task.sheets)):
                 before, after = (sum(use.copies for use in some if use.sheet == sheet) for some in (answer.uses, uses))
                 assert before == after
             fewer += len(uses) < len(answer.uses)
-            assert uses == with_fewer_layouts(task, answer.uses, answer.pool, WAYS)
+            assert uses == with_fewer_layouts(task, answer.uses, answer.pool, ways)
     assert fewer
+
+
+def test_a_choice_that_is_stopped_is_a_whole_choice_and_no_less_work_than_one_that_is_not() -> None:
+    task, ways = _task(CutRules(), 9), replace(WAYS, most_piles=8, deep=4)
+    answer = solve(task, effort=Effort.QUICK)
+    stopped, whole = (
+        with_fewer_layouts(task, answer.uses, answer.pool, ways, Effort.THOROUGH, stop)
+        for stop in (lambda: True, lambda: False)
+    )
+    assert check(task, replace(answer, uses=stopped)) == ()
+    book = Workbook(task, ways)
+    given, less, least = (
+        book.together(uses).seconds(np.array([use.copies for use in uses], dtype=np.float64))
+        for uses in (answer.uses, stopped, whole)
+    )
+    assert least <= less <= given
+
+
+def test_surplus_is_given_up_in_several_ways_and_each_leaves_just_what_is_needed() -> None:
+    several = 0
+    for rules in RULES:
+        task = _task(rules, 9)
+        answer = solve(task, effort=Effort.QUICK)
+        fewer = replace(task, pieces=tuple(replace(piece, need=piece.need - 1) for piece in task.pieces))
+        ways = list(without_surplus(fewer, answer.uses, [piece.need for piece in fewer.pieces]))
+        assert len(set(ways)) == len(ways)
+        for uses in ways:
+            counts = [0] * 5
+            for use in uses:
+                counts = [sum_ + use.copies * n for sum_, n in zip(counts, counts_of(use.root, 5), strict=True)]
+            assert counts == [piece.need for piece in fewer.pieces]
+            assert sum(use.copies for use in uses) == sum(use.copies for use in answer.uses)
+            given = Answer(uses, (0,) * 5, Outcome.OPEN, Bound(0, 0, Reason.AREA))
+            assert check(fewer, given) == ()
+        several += len(ways) > 1
+    assert several == len(RULES)
 
 
 def test_layouts_made_to_measure_leave_fewer_pieces_in_doubt(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -154,15 +191,16 @@ def test_rests_get_layouts_of_their_own_that_stand_up_to_the_check() -> None:
     for use in answer.uses:
         sheets[use.sheet] += use.copies
 
+    book = Workbook(task, WAYS)
+
     def usable(uses: list[Use]) -> list[Candidate]:
-        works = work_of(task, uses, WAYS)
-        return [Candidate(use, counts_of(use.root, 5), 9, work, 0) for use, work in zip(uses, works, strict=True)]
+        return [Candidate(use, counts_of(use.root, 5), 9, book.alone(use, 4), 0) for use in uses]
 
     needs = [piece.need for piece in task.pieces]
-    made = MadeToMeasure(stock(task), WAYS, sheets, [0] * 5, usable)
+    made = MadeToMeasure(stock(task), WAYS, sheets, [0] * 5, 4, usable)
     start = usable([Use(use.sheet, use.root, 1) for use in answer.uses])
     found = [*start, *made.for_all(start, needs)]
-    rests = made.for_rests(found, needs)
+    rests = made.for_rests(found, needs, sheets, 2_000_000)
     assert rests
     assert len({one.use for one in (*found, *rests)}) == len(found) + len(rests)
     for one in rests:

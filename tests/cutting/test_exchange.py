@@ -6,36 +6,37 @@ import random
 from collections.abc import Sequence
 from itertools import product
 
-from nesting.cutting.exchange import Exchange, Offer
-from nesting.cutting.layout_work import Work
+import numpy as np
 
-PRICE = 15
+from nesting.cutting.exchange import Exchange
+from nesting.cutting.together import Together
 
-
-def _seconds(offers: Sequence[Offer], times: Sequence[int]) -> int:
-    used = [(offer.work, copies) for offer, copies in zip(offers, times, strict=True) if copies]
-    sizes = {size for work, _ in used for size in work.sizes}
-    return sum(work.once + work.each * copies for work, copies in used) + PRICE * len(sizes)
+PARTS, DEEP = 30, 3
 
 
-def _given(offers: Sequence[Offer], times: Sequence[int]) -> list[int]:
-    return [sum(offer.counts[kind] * copies for offer, copies in zip(offers, times, strict=True)) for kind in (0, 1)]
+def _work(draw: random.Random, layouts: int) -> Together:
+    """Made-up work: each layout holds a few parts, which take time for every stack of them, and have lines."""
+    holds = np.zeros((layouts, PARTS))
+    for row in holds:
+        for part in draw.sample(range(PARTS), 4):
+            row[part] = draw.randint(1, 5)
+    each, per_stack, lines = ([float(draw.randint(*span)) for _ in range(count)]
+                              for span, count in (((20, 60), layouts), ((0, 9), PARTS), ((1, 3), PARTS)))  # fmt: skip
+    return Together(np.array(each), holds, np.array(per_stack), np.array(lines), 7, 9, DEEP)
 
 
-def _covers(offers: Sequence[Offer], needs: Sequence[int], times: Sequence[int]) -> bool:
-    return all(have >= need for have, need in zip(_given(offers, times), needs, strict=True))
+def _seconds(work: Together, times: Sequence[int]) -> float:
+    """The same once more, part by part."""
+    total, lines = sum(float(each) * copies for each, copies in zip(work.each, times, strict=True)), 0
+    for part in range(PARTS):
+        held = int(sum(copies * row[part] for copies, row in zip(times, work.holds, strict=True)))
+        total += float(work.per_stack[part]) * ((held + DEEP - 1) // DEEP)
+        lines += int(work.lines[part]) if held else 0
+    return total + 7 * lines * lines // 9
 
 
-def _offers(draw: random.Random, count: int) -> list[Offer]:
-    """Made-up layouts of two sources, two kinds of pieces and 130 sizes."""
-    return [
-        Offer(
-            number % 2,
-            (draw.randint(0, 4), draw.randint(0, 4)),
-            Work(draw.randint(0, 60), draw.randint(20, 60), frozenset(draw.sample(range(130), 3))),
-        )
-        for number in range(count)
-    ]
+def _given(counts: Sequence[Sequence[int]], times: Sequence[int]) -> list[int]:
+    return [sum(each[kind] * copies for each, copies in zip(counts, times, strict=True)) for kind in (0, 1)]
 
 
 def test_no_single_exchange_of_up_to_two_copies_is_less_work() -> None:
@@ -43,18 +44,23 @@ def test_no_single_exchange_of_up_to_two_copies_is_less_work() -> None:
     improved = 0
     for seed in range(30):
         draw = random.Random(seed)
-        offers = _offers(draw, 6)
-        start = [draw.randint(0, 2) for _ in offers]
-        needs = _given(offers, start)
-        found = Exchange(offers, needs, PRICE).better(start)
-        assert _covers(offers, needs, found)
+        counts = [(draw.randint(0, 4), draw.randint(0, 4)) for _ in range(6)]
+        sources, work = [number % 2 for number in range(6)], _work(draw, 6)
+        start = [draw.randint(0, 2) for _ in range(6)]
+        needs = _given(counts, start)
+        found = Exchange(sources, counts, needs, work).better(start)
+
+        def covers(times: Sequence[int], counts: list[tuple[int, int]] = counts, needs: list[int] = needs) -> bool:
+            return all(have >= need for have, need in zip(_given(counts, times), needs, strict=True))
+
+        assert covers(found)
         assert [sum(found[side::2]) for side in (0, 1)] == [sum(start[side::2]) for side in (0, 1)]
-        assert _seconds(offers, found) <= _seconds(offers, start)
+        assert work.seconds(np.array(found, dtype=np.float64)) == _seconds(work, found) <= _seconds(work, start)
         improved += found != start
         for change in product((-2, -1, 0, 1, 2), repeat=6):
             one_source = not any(change[0::2]) or not any(change[1::2])
             if sum(map(abs, change)) <= 4 and not sum(change) and one_source:
                 times = [copies + more for copies, more in zip(found, change, strict=True)]
-                if min(times) >= 0 and _covers(offers, needs, times):
-                    assert _seconds(offers, times) >= _seconds(offers, found), f"seed {seed}"
+                if min(times) >= 0 and covers(times):
+                    assert _seconds(work, times) >= _seconds(work, found), f"seed {seed}"
     assert improved > 15

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from nesting.cutting import made_to_measure
-from nesting.cutting.layout_work import work_of
 from nesting.cutting.made_to_measure import SCALE, Candidate, MadeToMeasure, least_work
 from nesting.cutting.passes import WaysOfWork
+from nesting.cutting.together import Workbook
 from nesting.packing.layout import PackingTask, PiecePart, Use, leaves
 from nesting.packing.solve import Effort, layouts_for, solve
 from nesting.packing.stock import stock
@@ -46,10 +46,10 @@ class Batch:
 
     def usable(self, uses: list[Use]) -> list[Candidate]:
         """Those of the layouts that can be used."""
-        works = work_of(self.task, uses, WAYS)
+        book = Workbook(self.task, WAYS)
         return [
-            Candidate(use, self.counts(use), 1, work, 0)
-            for use, work in zip(uses, works, strict=True)
+            Candidate(use, self.counts(use), 1, book.alone(use, 4), 0)
+            for use in uses
             if self.wasted(use) <= self.spare
         ]
 
@@ -58,7 +58,7 @@ class Batch:
         sheet = self.task.sheets[0]
         paper = [SCALE * piece.width * piece.height // (sheet.width * sheet.height) for piece in self.task.pieces]
         found = self.usable(list(dict.fromkeys(Use(use.sheet, use.root, 1) for use in self.uses)))
-        made = MadeToMeasure(stock(self.task), WAYS, self.sheets, paper, self.usable).for_all(found, self.needs)
+        made = MadeToMeasure(stock(self.task), WAYS, self.sheets, paper, 4, self.usable).for_all(found, self.needs)
         return made, least_work([*found, *made], self.needs, self.sheets).solve().cost
 
 
