@@ -83,7 +83,7 @@ class _Choosing:
         self._copies: dict[Use, int] = {}
         self._needs = [0] * len(task.pieces)
         for use in uses:
-            layout = Use(use.sheet, use.root, 1)
+            layout = replace(use, copies=1)
             self._sheets[use.sheet] = self._sheets.get(use.sheet, 0) + use.copies
             self._copies[layout] = self._copies.get(layout, 0) + use.copies
             for kind, each in enumerate(self._counts(use)):
@@ -93,7 +93,7 @@ class _Choosing:
 
     def uses(self, pool: Iterable[Use], patience: int, stop: Callable[[], bool]) -> tuple[Use, ...]:
         """The best choice found, or the given one; sheets are filled anew until so often in a row it is in vain."""
-        known = [*self._copies, *(Use(use.sheet, use.root, 1) for use in pool if use.sheet in self._sheets)]
+        known = [*self._copies, *(replace(use, copies=1) for use in pool if use.sheet in self._sheets)]
         prices, sheet_prices = self._prices(list(dict.fromkeys(known)))
         slack = sum(taken * sheet_prices[sheet] for sheet, taken in self._sheets.items())
         slack = max(0, slack - _dot(self._needs, prices))
@@ -101,14 +101,14 @@ class _Choosing:
         for sheet in self._sheets:
             known += self._plain(ready, sheet, prices, sheet_prices[sheet] - slack)
         known += [trimmed for use in known if (trimmed := with_trim(self._task, use, self._ways)) is not None]
-        limit = _Limit(prices, sheet_prices, slack)
+        known, limit = list(dict.fromkeys(known)), _Limit(prices, sheet_prices, slack)
         best, makers, found = self._given, list[MadeToMeasure](), list[Candidate]()
         for through in through_stack(self._ways):
             usable = partial(self._candidates, limit, through)
             makers.append(MadeToMeasure(ready, self._ways, self._sheets, prices, through, usable))
-            some = self._made(makers[-1], usable, list(dict.fromkeys(known)))
+            some = self._made(makers[-1], usable, known)
             every = HowOften(self._book, self._needs, self._sheets, some)
-            every.best()
+            every.choose()
             best = self._exact(every.plans(), best)
             found = _joined(some, found)
         draw, in_vain = Random(0), 0
@@ -147,7 +147,7 @@ class _Choosing:
         fresh = made.for_rests(found, needs, sheets, FREED_CELLS)
         found, none = [*fresh, *found], [0] * len(fresh)
         every = HowOften(self._book, self._needs, self._sheets, found)
-        every.filled([*none, *times], [*none, *kept])
+        every.fill([*none, *times], [*none, *kept])
         return found, self._exact(every.plans(), uses)
 
     def _exact(self, plans: dict[tuple[Use, ...], int], best: tuple[Use, ...]) -> tuple[Use, ...]:

@@ -2,8 +2,8 @@
 
 In: layouts of one paper, the pieces to cut, the sheets of each kind to cut them from. Out: copies of each layout. The
 fact of the trade: few layouts, each used often, are quickly cut; but they must hold all pieces between them, and no
-sheet more. Whole-number programs choose among some of the layouts, by the work that each is on its own; then a few
-copies at a time are exchanged for others, by the work that all are together.
+sheet more. Whole-number programs choose among some of the layouts, by sums that are about their work; then a few copies
+at a time are exchanged for others, by the work that all are together.
 """
 
 from __future__ import annotations
@@ -45,14 +45,14 @@ class HowOften:
             plans[tuple(replace(one.use, copies=copies) for one, copies in pairs if copies)] = work
         return plans
 
-    def best(self) -> list[int]:
-        """The best uses found, from those that the layouts come with, and from whole numbers near the least work."""
+    def choose(self) -> None:
+        """Look for plans from the uses that the layouts come with, and from whole numbers near the least work."""
         start = self._better([one.copies for one in self._found])
         near = self._better(self._near_fractions(start))
-        return self.filled(min(start, near, key=self._exchange.work), [0] * len(start))
+        self.fill(min(start, near, key=self._exchange.work), [0] * len(start))
 
-    def filled(self, times: list[int], kept: Sequence[int]) -> list[int]:
-        """These uses, or uses that are less work: so many copies of each are kept, all others are chosen anew."""
+    def fill(self, times: list[int], kept: Sequence[int]) -> None:
+        """Look for plans from these uses: so many copies of each are kept, all others are chosen anew."""
         places = first_of(times, CHOSEN_FROM)
         some = [self._found[place] for place in places]
         needs, sheets = rest_after(self._found, kept, self._needs, self._sheets)
@@ -72,10 +72,9 @@ class HowOften:
         other = list(kept)
         for place, copies in zip(places, chosen, strict=True):
             other[place] += copies
-        tried = [times, self._better(times)]
+        self._better(times)
         if self._suffice(other):  # the solver's word for it is checked
-            tried.append(self._better(other))
-        return min(tried, key=self._exchange.work)
+            self._better(other)
 
     def _better(self, times: list[int]) -> list[int]:
         """These uses after all exchanges; what comes out is remembered."""

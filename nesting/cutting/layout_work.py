@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from nesting.cutting.doubt import doubtful
-from nesting.cutting.parts import Block, Parts, measured
+from nesting.cutting.parts import Block, Parts
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.packing.layout import PackingTask
 
@@ -26,15 +26,6 @@ class Work:
 
     once: int
     each: int
-
-
-def work_of(task: PackingTask, ways: WaysOfWork, parts: Parts, root: int, through: int) -> Work:
-    """The work of a layout; copies do not count. What a sheet loses against one that is kept whole is work too.
-
-    through: seconds for a stroke through a full stack.
-    """
-    once = _lines(parts, root, set()) * seconds_of_line(ways)
-    return Work(once, _strokes(parts, root) * through // ways.deep + doubt_and_loss(task, ways, parts, root))
 
 
 def doubt_and_loss(task: PackingTask, ways: WaysOfWork, parts: Parts, root: int) -> int:
@@ -51,23 +42,6 @@ def through_stack(ways: WaysOfWork) -> tuple[int, int]:
 def seconds_of_line(ways: WaysOfWork) -> int:
     """A line of instruction that a layout brings, beyond its strokes through full stacks."""
     return (ways.seconds_per_stroke + ways.seconds_per_stack) // 2 + ways.seconds_per_setting // 7
-
-
-def _lines(parts: Parts, number: int, seen: set[int]) -> int:
-    """How many different settings each part takes, added up: about as many lines of instruction."""
-    block = parts[number]
-    if number in seen or not isinstance(block, Block):
-        return 0
-    seen.add(number)
-    own = len({parts.extent(child, block.axis) for child in measured(block)})
-    return own + sum(_lines(parts, child, seen) for child in sorted(set(block.children)))
-
-
-def _strokes(parts: Parts, number: int) -> int:
-    block = parts[number]
-    if not isinstance(block, Block):
-        return 0
-    return len(block.children) - 1 + sum(_strokes(parts, child) for child in block.children)
 
 
 def worth(task: PackingTask, ways: WaysOfWork, width: int, height: int) -> int:

@@ -18,7 +18,7 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from nesting.cutting.layout_work import Work, doubt_and_loss, work_of
+from nesting.cutting.layout_work import Work, doubt_and_loss, seconds_of_line
 from nesting.cutting.parts import Block, Parts, measured
 from nesting.cutting.passes import WaysOfWork
 from nesting.packing.layout import PackingTask, Part, Use
@@ -71,9 +71,8 @@ class Together:
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """A layout: its number, seconds that are each copy's own, its parts to be cut, each as often as it occurs."""
+    """A layout: seconds that are each copy's own, its parts to be cut, each as often as it occurs."""
 
-    root: int
     own: int
     parts: Counter[int]
 
@@ -88,17 +87,19 @@ class Workbook:
 
     def alone(self, use: Use, through: int) -> Work:
         """What a layout is on its own; `through`: seconds for a stroke through a full stack."""
-        return work_of(self._task, self._ways, self._parts, self._of(use).root, through)
+        known = self._of(use)
+        lines = sum(self._lines(number) for number in known.parts)
+        strokes = sum(self._strokes(number) * count for number, count in known.parts.items())
+        return Work(lines * seconds_of_line(self._ways), strokes * through // self._ways.deep + known.own)
 
     def together(self, uses: Sequence[Use]) -> Together:
         """What these layouts are in common."""
         ways, known = self._ways, [self._of(use) for use in uses]
         numbers = sorted(set().union(*(one.parts for one in known)))
-        strokes = [len(self._parts.block(number).children) - 1 for number in numbers]
         lines = [self._lines(number) for number in numbers]
         stacks = [
-            cuts * ways.seconds_per_stroke + 4 * count * ways.seconds_per_stack // 5
-            for cuts, count in zip(strokes, lines, strict=True)
+            self._strokes(number) * ways.seconds_per_stroke + 4 * count * ways.seconds_per_stack // 5
+            for number, count in zip(numbers, lines, strict=True)
         ]
         return _merged(
             Together(
@@ -118,7 +119,7 @@ class Workbook:
         if known is None:
             root = self._parts.add_layout(use)
             own = doubt_and_loss(self._task, self._ways, self._parts, root)
-            known = self._known[key] = _Known(root, own, self._blocks(root))
+            known = self._known[key] = _Known(own, self._blocks(root))
         return known
 
     def _blocks(self, root: int) -> Counter[int]:
@@ -130,6 +131,9 @@ class Workbook:
                 found[number] += 1
                 todo += block.children
         return found
+
+    def _strokes(self, number: int) -> int:
+        return len(self._parts.block(number).children) - 1
 
     def _lines(self, number: int) -> int:
         """To how many sizes one part is cut."""

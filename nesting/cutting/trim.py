@@ -7,6 +7,7 @@ large offcut than cut to size.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -37,11 +38,12 @@ def without_surplus(task: PackingTask, uses: Sequence[Use], needs: Sequence[int]
 
     Layouts with fewest copies give up their pieces first; then one of the others does that before them.
     """
-    order, found = sorted(uses, key=lambda use: use.copies), dict[tuple[Use, ...], None]()
+    order, found = sorted(uses, key=lambda use: use.copies), set[frozenset[tuple[Use, int]]]()
     for place in range(len(order)):
         exact = _given_up(task, [order[place], *order[:place], *order[place + 1 :]], needs)
-        if exact not in found:
-            found[exact] = None
+        same = frozenset(Counter(exact).items())  # in whatever order
+        if same not in found:
+            found.add(same)
             yield exact
 
 
