@@ -280,10 +280,13 @@ def test_the_keyboard_is_enough(browser: Browser, tmp_path: Path) -> None:
         _tab_to(page, lambda: page.evaluate("document.activeElement.name") == "autumn")
         page.keyboard.press("Control+A")
         page.keyboard.type("4")
+        page.wait_for_function("() => !document.querySelector('#undo').disabled")
+        page.wait_for_selector("#progress:not([data-busy=yes])", state="attached")
         planned(page)
         _tab_to(page, lambda: page.evaluate("document.activeElement.getAttribute('href')") == "/cut")
         page.keyboard.press("Enter")
         page.get_by_role("button", name="Begin to cut").wait_for()
+        _ready_for_keys(page)
         page.keyboard.press("Enter")
         page.get_by_role("link", name="pine").wait_for()
         _tab_to(page, lambda: page.evaluate("document.activeElement.getAttribute('href')") == "/cut/pine")
@@ -293,11 +296,17 @@ def test_the_keyboard_is_enough(browser: Browser, tmp_path: Path) -> None:
             if page.locator(".all-done").count():
                 break
             shown = page.locator(".bench-head p").inner_text()
+            _ready_for_keys(page)
             assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
             page.keyboard.press("Enter")
             page.wait_for_function("shown => document.querySelector('.bench-head p')?.textContent !== shown", arg=shown)
         assert page.locator(".all-done").count() == 1
     assert read_project(folder).batch[0].count == 4
+
+
+def _ready_for_keys(page: Page) -> None:
+    """A page is seen before its script has run; the script gives the main button the keys."""
+    page.wait_for_function("() => document.activeElement.matches('[data-focus]')")
 
 
 def _tab_to(page: Page, there: Callable[[], bool]) -> None:
