@@ -24,8 +24,8 @@ from nesting.cutting.doubt import doubtful
 from nesting.cutting.parts import Parts, letters
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.sequence import order_cuts
-from nesting.cutting.trim import counts_of
 from nesting.packing.layout import Use
+from nesting.packing.trees import counts_of
 
 SPARE, EDGE, ONE, MORE = range(4)
 LEFT_OVER = np.array([SPARE, ONE, MORE, MORE])  # what is left over after a cut carries one error more

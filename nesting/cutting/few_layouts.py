@@ -34,14 +34,14 @@ from nesting.cutting.made_to_measure import (
 )
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.together import Workbook
-from nesting.cutting.trim import counts_of, without_surplus
+from nesting.cutting.trim import without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.layout import PackingTask, Use
 from nesting.packing.master import Column, Master
 from nesting.packing.plain import plain_layouts
 from nesting.packing.solve import Effort, layouts_for
 from nesting.packing.stock import Stock, stock
-from nesting.packing.trees import free_node
+from nesting.packing.trees import counts_of, free_node
 
 # how often in a row sheets are freed and filled anew in vain before that is given up; work of making layouts for each
 PATIENCE, FREED_CELLS = {Effort.QUICK: 0, Effort.NORMAL: 2, Effort.THOROUGH: 10}, 500_000

@@ -14,11 +14,10 @@ from dataclasses import dataclass
 from nesting.cutting.layout_work import Work
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.sure_layouts import Costs, SureLayouts
-from nesting.cutting.trim import counts_of
 from nesting.packing.layout import Use
 from nesting.packing.master import Column, Master, Prices
 from nesting.packing.stock import Stock
-from nesting.packing.trees import free_node
+from nesting.packing.trees import counts_of, free_node
 
 SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
 REST_ROUNDS, REST_CELLS = 12, 1_000_000  # the same for one rest, and for all rests

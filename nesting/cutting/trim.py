@@ -20,17 +20,8 @@ from nesting.packing.layout import (
     Part,
     PiecePart,
     Use,
-    leaves,
 )
-
-
-def counts_of(root: Part, kinds: int) -> tuple[int, ...]:
-    """How many pieces of each kind a layout holds."""
-    counts = [0] * kinds
-    for leaf in leaves(root):
-        if isinstance(leaf, PiecePart):
-            counts[leaf.kind] += 1
-    return tuple(counts)
+from nesting.packing.trees import counts_of
 
 
 def without_surplus(task: PackingTask, uses: Sequence[Use], needs: Sequence[int]) -> Iterator[tuple[Use, ...]]:
@@ -54,9 +45,7 @@ def _given_up(task: PackingTask, todo: list[Use], needs: Sequence[int]) -> tuple
     copies becomes a layout of its own.
     """
     kinds = len(task.pieces)
-    spare = [
-        sum(use.copies * counts_of(use.root, kinds)[kind] for use in todo) - needs[kind] for kind in range(kinds)
-    ]
+    spare = [have - need for have, need in zip(_held(todo, kinds), needs, strict=True)]
     done: list[Use] = []
     while todo:
         use = todo.pop(0)
@@ -76,8 +65,13 @@ def _given_up(task: PackingTask, todo: list[Use], needs: Sequence[int]) -> tuple
 
 def _others_can(others: Sequence[Use], kinds: int, spare: Sequence[int]) -> bool:
     """Whether the layouts still to come hold the surplus, so that this one may be left alone."""
-    held = [sum(use.copies * counts_of(use.root, kinds)[kind] for use in others) for kind in range(kinds)]
-    return all(have >= extra for have, extra in zip(held, spare, strict=True))
+    return all(have >= extra for have, extra in zip(_held(others, kinds), spare, strict=True))
+
+
+def _held(uses: Sequence[Use], kinds: int) -> list[int]:
+    """How many pieces of each kind all copies hold."""
+    counts = [(use.copies, counts_of(use.root, kinds)) for use in uses]
+    return [sum(copies * each[kind] for copies, each in counts) for kind in range(kinds)]
 
 
 def _with_less(task: PackingTask, root: Part, gone: Sequence[int]) -> Part:

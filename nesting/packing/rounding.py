@@ -175,7 +175,7 @@ def layouts_in(ready: Stock, uses: Iterable[Use]) -> list[Layout]:
     size = {kind: (source.width, source.height) for source in ready.sources for kind in source.kinds}
     kerf, kinds = ready.task.rules.kerf, len(ready.task.pieces)
     return [
-        Layout(use.sheet, node_of(without_margins(use.root), kerf, *size[use.sheet]), tuple(counts_of(use.root, kinds)))
+        Layout(use.sheet, node_of(without_margins(use.root), kerf, *size[use.sheet]), counts_of(use.root, kinds))
         for use in uses
     ]
 

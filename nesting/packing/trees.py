@@ -308,13 +308,13 @@ def largest_free_of(uses: Iterable[Use]) -> int:
     return max((largest_free(use.root) for use in uses), default=0)
 
 
-def counts_of(root: Part, kinds: int) -> list[int]:
+def counts_of(root: Part, kinds: int) -> tuple[int, ...]:
     """How many pieces of each kind one sheet of a layout gives."""
     counts = [0] * kinds
     for leaf in leaves(root):
         if isinstance(leaf, PiecePart):
             counts[leaf.kind] += 1
-    return counts
+    return tuple(counts)
 
 
 def gathered(uses: Iterable[Use]) -> tuple[Use, ...]:

@@ -17,7 +17,7 @@ from nesting.cutting.passes import WaysOfWork, What
 from nesting.cutting.replay import replay
 from nesting.cutting.sequence import order_cuts
 from nesting.cutting.together import Workbook
-from nesting.cutting.trim import counts_of, without_surplus
+from nesting.cutting.trim import without_surplus
 from nesting.cutting.trim_left import with_trim
 from nesting.packing.check import check
 from nesting.packing.layout import (
@@ -40,6 +40,7 @@ from nesting.packing.layout import (
 from nesting.packing.plain import plain_layouts
 from nesting.packing.solve import Effort, solve
 from nesting.packing.stock import stock
+from nesting.packing.trees import counts_of
 
 WAYS = WaysOfWork(ruler_step=1, most_piles=10_000, least_trim=2)
 RULES = (CutRules(), CutRules(kerf=1), CutRules(largest_setting=80, narrowest_held=10))

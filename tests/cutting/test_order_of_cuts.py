@@ -11,7 +11,6 @@ from nesting.cutting.choose import quicker
 from nesting.cutting.passes import CutOrder, Edge, Order, WaysOfWork, What
 from nesting.cutting.replay import replay
 from nesting.cutting.sequence import order_cuts
-from nesting.cutting.trim import counts_of
 from nesting.packing.check import check
 from nesting.packing.layout import (
     Allowed,
@@ -30,6 +29,7 @@ from nesting.packing.layout import (
     Use,
 )
 from nesting.packing.solve import Effort, solve
+from nesting.packing.trees import counts_of
 
 FINE = WaysOfWork(ruler_step=1)
 
