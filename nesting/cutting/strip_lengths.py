@@ -38,10 +38,8 @@ class StripLengths:
         self.sizes = sorted(size for size in sizes if size <= self.whole)
         self.lengths = self._all()
         self.place = {length: place for place, length in enumerate(self.lengths)}
-        self.fits = [self._fits([size for size in self.sizes if size < length], length) for length in self.lengths]
-        self.fits_or_fills = [
-            self._fits([size for size in self.sizes if size <= length], length) for length in self.lengths
-        ]
+        self.fits = [self._fits(length, length - 1) for length in self.lengths]
+        self.fits_or_fills = [self._fits(length, length) for length in self.lengths]
 
     def true(self, length: int) -> int:
         """A length in units as it is."""
@@ -57,6 +55,7 @@ class StripLengths:
             todo += rests
         return sorted(found)
 
-    def _fits(self, strips: list[int], length: int) -> Fits:
+    def _fits(self, length: int, most: int) -> Fits:
+        strips = [size for size in self.sizes if size <= most]
         places, rests = ([self.place[one] for one in some] for some in (strips, [length - size for size in strips]))
         return Fits(tuple(strips), np.array(places, dtype=np.intp), np.array(rests, dtype=np.intp))
