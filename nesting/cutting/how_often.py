@@ -18,7 +18,7 @@ from nesting.packing.layout import Use
 from nesting.packing.master import Column, few_layouts, least_whole
 from nesting.packing.trees import free_node
 
-CHOSEN_FROM, CHOICE_NODES = 40, 20  # layouts to choose from, nodes of the search: a good choice is soon found
+CHOSEN_FROM, CHOICE_NODES = 25, 20  # layouts to choose from, nodes of the search: a good choice is soon found
 NEAR_NODES = 200  # of a search for whole numbers near the least work in fractions
 # how far from that these are sought, among so many layouts, with so many sheets of each below the fractions
 NEAR = (0.02, 40, 1), (0.02, 80, None), (0.02, 120, 3), (0.1, 60, None), (0.1, 120, None)

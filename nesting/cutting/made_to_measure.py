@@ -21,8 +21,8 @@ from nesting.packing.trees import counts_of, free_node
 
 SURE_ROUNDS, SURE_CELLS = 24, 500_000  # of a search for layouts with few doubtful pieces: prices tried, work in all
 REST_ROUNDS, REST_CELLS = 12, 1_000_000  # the same for one rest, and for all rests
-TRIES, TRY_CELLS = 20, 750_000  # of other prices, where no layout that the prices call for can be used; work of these
-FULL, FULLER, FULLEST = 16, 1.5, 4096  # seconds paid on top for what would fill a sheet: at first, times, at most
+TRIES, TRY_CELLS = 12, 750_000  # of other prices, where no layout that the prices call for can be used; work of these
+FULL, FULLER, FULLEST = 16, 2.0, 4096  # seconds paid on top for what would fill a sheet: at first, times, at most
 LESS_FOR_MORE = 0.75  # of its price is paid for a piece of which a layout gives more than is needed
 SCALE = 1 << 20  # what a sheet is worth in whole prices, about
 Counts = tuple[int, ...]

@@ -42,7 +42,7 @@ class Costs:
 
 
 class SureLayouts:
-    """One source by the lengths of its strips; `cells`: the squares of its grid, a measure of the work of a search."""
+    """One source by the lengths of its strips; `cells`: pairs of lengths, a measure of the work of a search."""
 
     def __init__(self, source: Source, trim: int) -> None:
         unit = gcd(*(side for item in source.items for side in (item.width, item.height)))
@@ -52,7 +52,7 @@ class SureLayouts:
             Axis.ACROSS: StripLengths(unit, source.width, _strips({wide for wide, _, _ in self._items}, wider)),
             Axis.DOWN: StripLengths(unit, source.height, _strips({high for _, high, _ in self._items}, wider)),
         }
-        self.cells = (self._sides[Axis.ACROSS].whole + 1) * (self._sides[Axis.DOWN].whole + 1)
+        self.cells = len(self._sides[Axis.ACROSS].lengths) * len(self._sides[Axis.DOWN].lengths)
 
     def best(self, prices: Sequence[int], costs: Costs) -> list[Node]:
         """The layouts worth the most when the sheet is first cut across, and down; whole-number prices per kind."""
