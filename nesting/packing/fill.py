@@ -7,7 +7,9 @@ repeated, so that twenty thousand copies take no longer than twenty.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from itertools import product
@@ -15,7 +17,7 @@ from itertools import product
 from nesting.packing.forest import Forest
 from nesting.packing.ground import Ground
 from nesting.packing.layout import Use, cost_of, pieces_of, sheets_of
-from nesting.packing.trees import counts_of, gathered, largest_free_of
+from nesting.packing.trees import counts_of, gathered, largest_free_of, renamed
 
 MOST_AT_ONCE = 300  # pieces planned one by one; more are planned as a batch that is repeated
 MOST_WORK = 40_000  # pieces times sheets times ways, over all ways that are tried
@@ -130,10 +132,7 @@ def _trial(
 
 def planned(ground: Ground, forest: Forest, items: Sequence[int]) -> tuple[Use, ...]:
     """What stands in a forest as a plan; sheets without pieces, and layouts that no trimmer can cut, are left out."""
-    uses = []
-    for slot in range(forest.slot_count()):
-        if forest.area_in(slot) > 0:
-            use = ground.use(forest.kind_in(slot), forest.tree(slot), items)
-            if use is not None:
-                uses.append(use)
-    return gathered(uses)
+    slots = [slot for slot in range(forest.slot_count()) if forest.area_in(slot) > 0]
+    trees = Counter((forest.kind_in(slot), renamed(forest.tree(slot), items)) for slot in slots)
+    uses = ((ground.use(sheet, tree), copies) for (sheet, tree), copies in trees.items())
+    return gathered(replace(use, copies=copies) for use, copies in uses if use is not None)

@@ -816,20 +816,26 @@ class Forest:
 
 
 def _ranks(kinds: Sequence[tuple[int, int, int]], items: Sequence[int]) -> list[int]:
-    """Six rankings of the items, the largest first: area, longer side, shorter side, width, height, both sides."""
-    sizes = [(kinds[k][0], kinds[k][1]) for k in items]
-    measures: list[list[tuple[int, int]]] = [
-        [(w * h, 0) for w, h in sizes],
-        [(max(w, h), min(w, h)) for w, h in sizes],
-        [(min(w, h), max(w, h)) for w, h in sizes],
-        [(w, h) for w, h in sizes],
-        [(h, w) for w, h in sizes],
-        [(w + h, w * h) for w, h in sizes],
+    """Six rankings of the items, the largest first: area, longer side, shorter side, width, height, both sides.
+
+    Equal ones by their kind, then by their place.
+    """
+    alike: dict[int, list[int]] = {}
+    for item, kind in enumerate(items):
+        alike.setdefault(kind, []).append(item)
+    sizes = {kind: (kinds[kind][0], kinds[kind][1]) for kind in sorted(alike)}
+    measures: list[dict[int, tuple[int, int]]] = [
+        {kind: (w * h, 0) for kind, (w, h) in sizes.items()},
+        {kind: (max(w, h), min(w, h)) for kind, (w, h) in sizes.items()},
+        {kind: (min(w, h), max(w, h)) for kind, (w, h) in sizes.items()},
+        {kind: (w, h) for kind, (w, h) in sizes.items()},
+        {kind: (h, w) for kind, (w, h) in sizes.items()},
+        {kind: (w + h, w * h) for kind, (w, h) in sizes.items()},
     ]
     ranks: list[int] = []
     for measure in measures:
         place = [0] * len(items)
-        order = sorted(range(len(items)), key=lambda i: (tuple(-m for m in measure[i]), items[i], i))
+        order = [item for kind in sorted(measure, key=measure.__getitem__, reverse=True) for item in alike[kind]]
         for rank, item in enumerate(order):
             place[item] = rank
         ranks.extend(place)

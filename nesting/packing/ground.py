@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log, sqrt
 
 from nesting.packing.engine import FOREST
@@ -23,7 +23,6 @@ from nesting.packing.trees import (
     laid_out,
     margin_axes,
     may_lie,
-    renamed,
 )
 
 
@@ -39,6 +38,7 @@ class Ground:
     margin_axes: tuple[tuple[Axis, ...], ...]
     limits: tuple[int, ...]
     rules: tuple[int, int, int, int, int]
+    _layouts: dict[tuple[int, Node], Use | None] = field(default_factory=dict, compare=False, repr=False)
 
     def forest(self, items: Sequence[int], slots: int, seed: int = 0) -> Forest:
         """A forest without sheets; items[i] is the kind of item i, and all items lie outside."""
@@ -46,10 +46,16 @@ class Ground:
         return FOREST(self.kinds, items, self.allow, self.papers, self.sheets, costs, self.limits, self.rules,
                       slots, POWERS, LOGS, seed)  # fmt: skip
 
-    def use(self, sheet: int, tree: Node, items: Sequence[int]) -> Use | None:
-        """A tree whose item i is of kind items[i] as one sheet's layout; None if the trimmer cannot cut it."""
-        root = laid_out(self.task, sheet, renamed(tree, items), self.margin_axes[sheet])
-        return None if root is None else Use(sheet, root, 1)
+    def use(self, sheet: int, tree: Node) -> Use | None:
+        """A tree whose items are numbers of piece kinds as one sheet's layout; None if the trimmer cannot cut it.
+
+        Plans that are compared have most of their sheets in common, so each is laid out once.
+        """
+        known = sheet, tree
+        if known not in self._layouts:
+            root = laid_out(self.task, sheet, tree, self.margin_axes[sheet])
+            self._layouts[known] = None if root is None else Use(sheet, root, 1)
+        return self._layouts[known]
 
     def ways(self, kind: int, sheet: int) -> int:
         """1 if a kind may be cut upright from a sheet kind, + 2 if turned."""

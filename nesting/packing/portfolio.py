@@ -141,6 +141,6 @@ def _separated(land: Ground, sheet: int, placed: Sequence[Placed]) -> Use | None
     """The better of the two ways to begin cutting, by the largest free rectangle."""
     width, height = land.sheets[sheet][:2]
     trees = [separate(placed, width, height, axis) for axis in Axis]
-    uses = [land.use(sheet, tree, range(len(land.kinds))) for tree in trees if tree is not None]
+    uses = [land.use(sheet, tree) for tree in trees if tree is not None]
     good = [use for use in uses if use is not None]
     return min(good, key=lambda use: score(land, (use,)), default=None)

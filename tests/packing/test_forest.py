@@ -111,6 +111,27 @@ def test_few_and_many_outside_are_put_in_order_alike() -> None:
     assert forest.outside() == [98, 99, 97]
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_each_ranking_sorts_the_items_by_a_size_then_by_kind_then_by_place(seed: int) -> None:
+    """Against sorting all items one by one; the rankings are read off the kinds."""
+    land, items = usable(seed)
+    items += items[::2]  # items of one kind need not stand together
+    sizes = [land.kinds[kind][:2] for kind in items]
+    measures = [
+        [(w * h, 0) for w, h in sizes],
+        [(max(size), min(size)) for size in sizes],
+        [(min(size), max(size)) for size in sizes],
+        sizes,
+        [(h, w) for w, h in sizes],
+        [(w + h, w * h) for w, h in sizes],
+    ]
+    ranked = list(planted(land, plain_forest(), items, 2, 0).ranked)
+    for number, measure in enumerate(measures):
+        keys = [(-one, -two, kind, item) for item, ((one, two), kind) in enumerate(zip(measure, items, strict=True))]
+        first, in_order = number * len(items), [item for *_, item in sorted(keys)]
+        assert ranked[first : first + len(items)] == in_order
+
+
 def wrong_in(node: Node, above: int | None = None) -> list[str]:
     """What breaks the rules of a tree: sums, one free child at most, two children at least, alternating axes."""
     code, width, height, inside = node

@@ -48,7 +48,7 @@ def one_piece_a_sheet(task: PackingTask) -> tuple[Use, ...]:
         node = (2, kind.width, kind.height, number)
         tree = cut_node(Axis.ACROSS, sheet.width, sheet.height,
                         [cut_node(Axis.DOWN, kind.width, sheet.height, [node])])  # fmt: skip
-        use = land.use(0, tree, range(len(task.pieces)))
+        use = land.use(0, tree)
         assert use is not None
         uses.append(Use(0, use.root, kind.need))
     return tuple(uses)

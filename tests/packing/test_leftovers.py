@@ -46,7 +46,7 @@ def test_scattered_free_paper_comes_together() -> None:
     task = PackingTask((PieceKind(10, 6, 2, (Allowed(0, may_turn=False),)),), (SheetKind(20, 20),))
     column = cut_node(Axis.DOWN, 10, 20, [(2, 10, 6, 0)])
     tree = cut_node(Axis.ACROSS, 20, 20, [column, column])
-    use = ground(task).use(0, tree, [0])
+    use = ground(task).use(0, tree)
     assert use is not None
     scattered = (use,)
     assert largest_free_of(scattered) == 140

@@ -76,7 +76,7 @@ def test_what_was_cut_apart_comes_apart_again(placed: list[Placed], axis: Axis, 
         task = PackingTask(kinds, (SheetKind(270 - kerf, 180 - kerf),), CutRules(kerf=kerf))
         tree = separate(wide, 270, 180, axis)
         assert tree is not None
-        use = ground(task).use(0, tree, range(len(kinds)))
+        use = ground(task).use(0, tree)
         assert use is not None
         assert check(task, unproven(task, (use,))) == ()
         again = node_of(without_margins(use.root), kerf, 270, 180)
