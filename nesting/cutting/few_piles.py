@@ -8,7 +8,7 @@ is room for what comes off. Many orders are grown side by side and the most prom
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from typing import TypeAlias
 
 from nesting.cutting.alone import Alone
 from nesting.cutting.needs import PartNeeds, members
@@ -17,24 +17,14 @@ from nesting.cutting.play import Run
 
 WIDTHS = (20, 80, 320, 1280)
 GROWTH = 3.5  # four times as wide a search looks at so many times as many states, or a few more
+PILE_BITS = 32
 BOUND_WEIGHT = 8  # how much of the weight of parts counts as much as one setting that is sure to come
 
 Some = int  # a set of parts as bits, by their numbers
 
 
-class _Desk(NamedTuple):
-    """Piles on the table and whole sheets not begun."""
-
-    piles: Some
-    whole: Some
-
-
-class _Path(NamedTuple):
-    """The last run of an order, and the path to it; None is no run at all."""
-
-    before: _Path | None
-    setting: int
-    chosen: Some
+_Desk: TypeAlias = tuple[Some, Some]  # piles on the table, whole sheets not begun
+_Path: TypeAlias = tuple["_Path", int, Some] | tuple[()]  # the path to the last run, its setting, what is chosen
 
 
 class PileSearch:
@@ -71,15 +61,15 @@ class PileSearch:
         return best
 
     def _side_by_side(self, roots: frozenset[int], width: int) -> tuple[Run, ...] | None:
-        front: list[tuple[_Desk, _Path | None]] = [(_Desk(0, self._meet(roots)), None)]
+        front: list[tuple[_Desk, _Path]] = [((0, self._meet(roots)), ())]
         while front:
-            ranked: dict[_Desk, tuple[tuple[int, int], _Path]] = {}
+            ranked: dict[_Desk, tuple[int, _Path]] = {}
             for desk, path in front:
-                if not desk.piles and not desk.whole:
+                if desk == (0, 0):
                     return _runs(path)
                 for setting, chosen, following in self._moves(desk):
                     if following not in ranked:
-                        ranked[following] = self._rank(following), _Path(path, setting, chosen)
+                        ranked[following] = self._rank(following), (path, setting, chosen)
             self.left -= len(ranked)
             if self._stop is not None and self._stop():
                 self.left = self._over
@@ -88,10 +78,12 @@ class PileSearch:
             front = _best(ranked, width)
         return None
 
-    def _rank(self, desk: _Desk) -> tuple[int, int]:
-        piled, of_piles = self._sums(desk.piles)
-        lying, of_whole = self._sums(desk.whole)
-        return of_piles + of_whole + BOUND_WEIGHT * (piled | lying).bit_count(), desk.piles.bit_count()
+    def _rank(self, desk: _Desk) -> int:
+        """The less the better: runs and cuts to come, then piles, which are fewer than the bits they are given."""
+        piles, whole = desk
+        piled, of_piles = self._sums(piles)
+        lying, of_whole = self._sums(whole)
+        return (of_piles + of_whole + BOUND_WEIGHT * (piled | lying).bit_count() << PILE_BITS) + piles.bit_count()
 
     def _sums(self, some: Some) -> tuple[int, int]:
         """The runs that are sure to come for a set of parts, and the weights of all."""
@@ -141,10 +133,10 @@ class PileSearch:
         for setting in self._cut_by:
             chosen, piles = taken.get(setting, (0, lying))
             if chosen:
-                yield setting, chosen, _Desk(piles, whole)
+                yield setting, chosen, (piles, whole)
             if setting in able:
                 for begun, after in self._begin(able[setting], piles):
-                    yield setting, chosen | begun, _Desk(after, whole ^ begun)
+                    yield setting, chosen | begun, (after, whole ^ begun)
 
     def _take_piles(self, piles: Some) -> dict[int, tuple[Some, Some]]:
         """Per setting the piles cut at it, and all piles then: all that can be cut, or as many as the cap allows."""
@@ -229,27 +221,29 @@ class PileSearch:
         return None if piles | whole else tuple(runs)
 
 
-def _best(ranked: dict[_Desk, tuple[tuple[int, int], _Path]], width: int) -> list[tuple[_Desk, _Path | None]]:
+def _best(ranked: dict[_Desk, tuple[int, _Path]], width: int) -> list[tuple[_Desk, _Path]]:
     """The best desks, without those that have but more piles than a better one, and the same whole sheets."""
-    best: list[tuple[_Desk, _Path | None]] = []
+    best: list[tuple[_Desk, _Path]] = []
     kept: dict[Some, list[Some]] = {}
-    for desk, (_, path) in sorted(ranked.items(), key=lambda item: item[1][0]):
-        same = kept.setdefault(desk.whole, [])
-        more = ~desk.piles
-        for piles in same:
-            if not piles & more:
+    desks, ranks = list(ranked), [rank for rank, _ in ranked.values()]
+    for place in sorted(range(len(desks)), key=ranks.__getitem__):
+        desk = piles, whole = desks[place]
+        same = kept.setdefault(whole, [])
+        more = ~piles
+        for fewer in same:
+            if not fewer & more:
                 break
         else:
-            same.append(desk.piles)
-            best.append((desk, path))
+            same.append(piles)
+            best.append((desk, ranked[desk][1]))
             if len(best) == width:
                 break
     return best
 
 
-def _runs(path: _Path | None) -> tuple[Run, ...]:
+def _runs(path: _Path) -> tuple[Run, ...]:
     runs: list[Run] = []
-    while path is not None:
-        runs.append(Run(path.setting, tuple(members(path.chosen))))
-        path = path.before
+    while path:
+        path, setting, chosen = path
+        runs.append(Run(setting, tuple(members(chosen))))
     return tuple(reversed(runs))
