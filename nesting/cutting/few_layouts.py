@@ -4,9 +4,9 @@ In: the uses of one paper, other layouts found on the way, the ways of work. Out
 from exactly as many sheets of each kind. The fact of the trade: every layout is a job of its own, every size on it a
 setting, and what a layout loses against the fullest one must come out of what the sheets have to spare. More layouts
 are made to measure, for all that is to be cut and for what whole sheets leave of it, by two estimates of their work,
-since now one and now the other leads further. When it is chosen how often each is used, half of the sheets are freed
-and filled anew, until that is in vain some times in a row (large neighbourhood search: Shaw 1998, Principles and
-Practice of Constraint Programming, 417-431).
+since now one and now the other leads further, and what both make together further still. When it is chosen how often
+each is used, half of the sheets are freed and filled anew, until that is in vain some times in a row (large
+neighbourhood search: Shaw 1998, Principles and Practice of Constraint Programming, 417-431).
 """
 
 from __future__ import annotations
@@ -107,10 +107,11 @@ class _Choosing:
             usable = partial(self._candidates, limit, through)
             makers.append(MadeToMeasure(ready, self._ways, self._sheets, prices, through, usable))
             some = self._made(makers[-1], usable, known)
-            every = HowOften(self._book, self._needs, self._sheets, some)
-            every.choose()
-            best = self._exact(every.plans(), best)
+            best = self._chosen(some, best)
             found = _joined(some, found)
+        if patience:
+            every = self._candidates(limit, self._ways.seconds_per_stroke, [one.use for one in found])
+            best = self._chosen(self._ranked(every), best)
         draw, in_vain = Random(0), 0
         for made in cycle(makers):
             if in_vain == patience or stop():
@@ -119,6 +120,12 @@ class _Choosing:
             found, best = self._filled_anew(found, best, made, draw)
             in_vain = 0 if self._work(best) < least else in_vain + 1
         return best
+
+    def _chosen(self, found: list[Candidate], best: tuple[Use, ...]) -> tuple[Use, ...]:
+        """The best choice among these layouts, or the one known as best."""
+        every = HowOften(self._book, self._needs, self._sheets, found)
+        every.choose()
+        return self._exact(every.plans(), best)
 
     def _made(
         self, made: MadeToMeasure, usable: Callable[[list[Use]], list[Candidate]], known: list[Use]
