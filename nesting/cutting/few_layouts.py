@@ -109,7 +109,7 @@ class _Choosing:
             some = self._made(makers[-1], usable, known)
             best = self._chosen(some, best)
             found = _joined(some, found)
-        if patience:
+        if patience:  # not at quick effort
             every = self._candidates(limit, self._ways.seconds_per_stroke, [one.use for one in found])
             best = self._chosen(self._ranked(every), best)
         draw, in_vain = Random(0), 0

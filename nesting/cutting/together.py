@@ -6,7 +6,7 @@ the oftener the stop comes back to a setting. Each part has as many strokes as i
 its copies fill; four fifths of its lines bring a stack up to the stop. Settings and turns grow with the square of the
 lines of all parts. The shares were fitted to 259 orders of 80 made-up batches (benchmarks/craft_layouts.py), stacks of
 4, at most eight piles: they explain nine tenths of what sets the orders of one batch apart, in squares. The square
-counts for a third more than was fitted, since choices by it turned out quicker to cut.
+counts for two thirds more than was fitted, since choices by it turned out quicker to cut.
 """
 
 from __future__ import annotations
