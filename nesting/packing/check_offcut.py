@@ -3,13 +3,16 @@
 In: what was asked (PackingTask), the needs that were met, the plan's cost, an OffcutBound. Out: sentences, one for each
 thing that is wrong. The method: shrink all that lies beside a free part, at every cut above it, to the pieces in it;
 then each side of the part is the sheet's less a sum of sides of pieces, and the part has only grown. So it suffices
-that of these sizes each larger one contains a piece that no plan of this cost can cut besides all others.
+that of these sizes each larger one contains a piece that no plan of this cost can cut besides all others. Sheets beyond
+a limit may be taken too, at more than the plan's cost each: to rule a size out is to show that it costs more, also
+where there is no paper for it at all.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from math import gcd
 
@@ -23,12 +26,15 @@ Size = tuple[int, int]
 
 def wrong_offcut(task: PackingTask, needs: Sequence[int], cost: int, offcut: OffcutBound) -> Iterable[str]:
     """All that is wrong with the claim that no plan of this cost leaves a larger free part."""
-    if len({sheet.paper for sheet in task.sheets}) != 1 or any(sheet.cost < 1 for sheet in task.sheets):
-        yield "A largest offcut is said of several papers, or of one that costs nothing."
+    if not task.sheets or any(sheet.cost < 1 for sheet in task.sheets):
+        yield "A largest offcut is said of paper that costs nothing."
         return
+    unit = gcd(*(sheet.cost for sheet in task.sheets))
+    beyond = [replace(sheet, cost=cost + unit, limit=None) for sheet in task.sheets if sheet.limit is not None]
+    anywhere = tuple(Allowed(paper, may_turn=False) for paper in {sheet.paper for sheet in task.sheets})
     for out in offcut.ruled_out:
-        extra = PieceKind(out.width, out.height, 1, (Allowed(task.sheets[0].paper, may_turn=False),))
-        more = PackingTask((*task.pieces, extra), task.sheets, CutRules(kerf=task.rules.kerf))
+        extra = PieceKind(out.width, out.height, 1, anywhere)
+        more = PackingTask((*task.pieces, extra), (*task.sheets, *beyond), CutRules(kerf=task.rules.kerf))
         if out.width < 1 or out.height < 1 or verify_bound(more, out.bound, (*needs, 1)).cost <= cost:
             yield f"An offcut of {out.width} x {out.height} is ruled out, and its bound does not say so."
     room = _room(task, needs, cost)
@@ -58,20 +64,23 @@ def _inside(sheet: SheetKind, kerf: int) -> Size:
 def _smallest_larger(task: PackingTask, needs: Sequence[int], sheet: SheetKind, area: int) -> Iterable[Size]:
     """For each width that a free part can have, the least height with which it is larger than `area`."""
     width, height = _inside(sheet, task.rules.kerf)
-    widths, heights = _sides(task, needs, width, across=True), _sides(task, needs, height, across=False)
+    widths, heights = (
+        _sides(task, needs, sheet.paper, whole, across=across) for whole, across in ((width, True), (height, False))
+    )
     for wide in widths:
         place = bisect_right(heights, area // wide)
         if place < len(heights):
             yield wide, heights[place]
 
 
-def _sides(task: PackingTask, needs: Sequence[int], whole: int, *, across: bool) -> list[int]:
-    """All lengths that a free part can have along one side, shortest first."""
+def _sides(task: PackingTask, needs: Sequence[int], paper: int, whole: int, *, across: bool) -> list[int]:
+    """All lengths that a free part of a paper can have along one side, shortest first."""
     kerf = task.rules.kerf
     steps: list[tuple[int, int]] = []  # side of a piece with the kerf, how often it counts
     for piece, need in zip(task.pieces, needs, strict=True):
-        sides = {piece.width if across else piece.height}
-        if any(one.may_turn for one in piece.allowed):
+        allowed = [one for one in piece.allowed if one.paper == paper]
+        sides = {piece.width if across else piece.height} if allowed else set()
+        if any(one.may_turn for one in allowed):
             sides = {piece.width, piece.height}
         steps += [(side + kerf, min(need, whole // (side + kerf))) for side in sides if side + kerf > 0]
     unit = gcd(whole, *(step for step, _ in steps)) or 1

@@ -1,8 +1,9 @@
 """The largest offcut that any plan of the same cost leaves: each larger one is asked for as one more piece.
 
-In: a task of one paper and its plan. Out: a plan of the same cost with an offcut at least as large, and a bound that
-`check_offcut.py` adds up again. Why few sizes suffice stands there. A size is ruled out without the trimmer's limits,
-which make no more possible; what they leave of it is found with them.
+In: a task and its plan; where papers share pieces, an offcut of any of them counts. Out: a plan of the same cost with
+an offcut at least as large, and a bound that `check_offcut.py` adds up again. Why few sizes suffice stands there. A
+size is ruled out without the trimmer's limits, which make no more possible; what they leave of it is found with them.
+Where paper is limited every question adds some that is dearer than the whole plan: a lack of paper is a high cost.
 """
 
 from __future__ import annotations
@@ -15,13 +16,14 @@ from math import gcd
 
 from nesting.packing.bounds import Proof, as_bound
 from nesting.packing.coarse import Coarse
-from nesting.packing.columns import Columns, without_surplus
+from nesting.packing.columns import PRECISION, Columns, without_surplus
 from nesting.packing.exhaust import Steps, TooLong, Verdict, exhaust
 from nesting.packing.fill import fill
 from nesting.packing.ground import ground
 from nesting.packing.layout import (
     Allowed,
     Answer,
+    Bound,
     CutRules,
     OffcutBound,
     PackingTask,
@@ -52,18 +54,21 @@ Size = tuple[int, int]
 
 
 class Largest:
-    """One paper's questions: ask `run`, then look at `uses` and `bound`."""
+    """A task's questions: ask `run`, then look at `uses` and `bound`."""
 
-    def __init__(self, task: PackingTask, answer: Answer, scale: int) -> None:
-        """An answer that is proven; `scale` turns costs into whole prices."""
-        self.task, self.uses, self.pool, self.scale = task, answer.uses, answer.pool, scale
+    def __init__(self, task: PackingTask, answer: Answer) -> None:
+        """An answer that is proven."""
+        self.task, self.uses, self.pool = task, answer.uses, answer.pool
         self.cost, self.told = cost_of(task, self.uses), largest_free_of(self.uses)
-        self.prices = [self._taking_all(answer.bound.prices)] if answer.bound.prices else []  # some worth trying
+        self.sheets = (*task.sheets, *_beyond_limits(task, self.cost))
+        self.scale = max(1, PRECISION // max(sheet.cost for sheet in self.sheets))  # turns costs into whole prices
+        self.prices = [self._taking_all(answer.bound)] if answer.bound.prices else []  # some worth trying
         self.ruled_out: list[RuledOut] = []
         sides = [_sides_of(task, sheet) for sheet in task.sheets]
         self.sides = [side for side in sides if side is not None]
         self.askable = len(self.sides) == len(sides)
         self.room = _room(task, self.cost)
+        self.of_any = tuple(Allowed(paper, may_turn=False) for paper in sorted({sheet.paper for sheet in task.sheets}))
 
     @property
     def bound(self) -> OffcutBound | None:
@@ -78,8 +83,8 @@ class Largest:
 
     def _ask(self, sizes: Sequence[Size], left: Steps) -> None:
         size = min(sizes, key=lambda size: (size[0] * size[1], size))
-        extra = PieceKind(*size, 1, (Allowed(self.task.sheets[0].paper, may_turn=False),))
-        asked = replace(self.task, pieces=(*self.task.pieces, extra))
+        extra = PieceKind(*size, 1, self.of_any)
+        asked = replace(self.task, pieces=(*self.task.pieces, extra), sheets=self.sheets)
         free = replace(asked, rules=CutRules(kerf=asked.rules.kerf))
         found = self._decided(free, left)
         if isinstance(found, Proof):
@@ -123,8 +128,9 @@ class Largest:
             return Proof(self.cost + columns.unit, 0, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
         return tried.uses
 
-    def _taking_all(self, prices: Sequence[int]) -> tuple[int, ...]:
+    def _taking_all(self, bound: Bound) -> tuple[int, ...]:
         """The prices that proved the plan, and for the piece that is asked for a little more than they leave of it."""
+        prices = [price * self.scale // bound.scale for price in bound.prices]
         paid = sum(piece.need * price for piece, price in zip(self.task.pieces, prices, strict=True))
         return *prices, max(0, self.cost * self.scale - paid) + (self.cost * self.scale >> MORE)
 
@@ -143,8 +149,14 @@ class Largest:
 
 
 def can_ask(task: PackingTask) -> bool:
-    """Whether the question is answered for a task: one paper, that has its price."""
-    return len({sheet.paper for sheet in task.sheets}) == 1 and all(sheet.cost > 0 for sheet in task.sheets)
+    """Whether the question is answered for a task: there is paper, and all of it has a price."""
+    return bool(task.sheets) and all(sheet.cost > 0 for sheet in task.sheets)
+
+
+def _beyond_limits(task: PackingTask, cost: int) -> list[SheetKind]:
+    """Sheets as those of which there are only so many, without a limit, each of them dearer than a plan of `cost`."""
+    dear = cost + gcd(*(sheet.cost for sheet in task.sheets))
+    return [replace(sheet, cost=dear, limit=None) for sheet in task.sheets if sheet.limit is not None]
 
 
 def _size(table: Patterns | Coarse) -> int:
@@ -165,19 +177,22 @@ def _room(task: PackingTask, cost: int) -> int:
 def _sides_of(task: PackingTask, sheet: SheetKind) -> tuple[list[int], list[int]] | None:
     """Widths and heights that a free part of a sheet can have; None where they are too many to ask for."""
     wide, high = inside_margins(sheet, task.rules.kerf)
-    widths = _sides(task, wide, [{piece.width, *_turned(piece, piece.height)} for piece in task.pieces])
-    heights = _sides(task, high, [{piece.height, *_turned(piece, piece.width)} for piece in task.pieces])
+    allowed = [
+        (piece, one.may_turn) for piece in task.pieces for one in piece.allowed if one.paper == sheet.paper
+    ]  # fmt: skip
+    across = [(side, piece.need) for piece, turns in allowed for side in {piece.width, *_also(turns, piece.height)}]
+    up = [(side, piece.need) for piece, turns in allowed for side in {piece.height, *_also(turns, piece.width)}]
+    widths, heights = _sides(wide, across, task.rules.kerf), _sides(high, up, task.rules.kerf)
     return None if widths is None or heights is None else (widths, heights)
 
 
-def _turned(piece: PieceKind, side: int) -> Iterable[int]:
-    return (side,) if any(one.may_turn for one in piece.allowed) else ()
+def _also(may_turn: bool, side: int) -> Iterable[int]:
+    return (side,) if may_turn else ()
 
 
-def _sides(task: PackingTask, whole: int, sides: Sequence[set[int]]) -> list[int] | None:
+def _sides(whole: int, sides: Iterable[tuple[int, int]], kerf: int) -> list[int] | None:
     """A sheet's side less all sums of sides of pieces, the kerf beside each; shortest first. None: too many."""
-    kerf = task.rules.kerf
-    parts = [(side + kerf, piece.need) for piece, some in zip(task.pieces, sides, strict=True) for side in some]
+    parts = [(side + kerf, need) for side, need in sides]
     if (whole + kerf) // gcd(whole + kerf, *(side for side, _ in parts)) > MOST_UNITS:
         return None
     sums = reachable(whole + kerf, parts)  # more than there are, where a piece may turn: they do no harm

@@ -70,7 +70,7 @@ def solve(
     parts = [solve_part(_share(task, *group), work, seed, scale, say, ends) for group in groups]
     answer = _together(task, groups, parts, scale)
     if answer.outcome is Outcome.PROVEN and work.asking and can_ask(task) and not ends():
-        answer = _with_offcut(task, answer, work, scale, ends)
+        answer = _with_offcut(task, answer, work, ends)
     wrong = check(task, answer)
     if wrong:  # the checker may know less of a bound than its finder: only what both say is claimed
         answer = _answer(task, answer.uses, answer.missing, _agreed(task, answer), answer.pool, parts)
@@ -133,9 +133,9 @@ def _answer(
     return Answer(uses, missing, outcome, bound, pool)
 
 
-def _with_offcut(task: PackingTask, answer: Answer, work: Work, scale: int, stop: Callable[[], bool]) -> Answer:
+def _with_offcut(task: PackingTask, answer: Answer, work: Work, stop: Callable[[], bool]) -> Answer:
     """The answer with an offcut as large as can be found, and the bound on it where all larger ones are told of."""
-    largest = Largest(task, answer, scale)
+    largest = Largest(task, answer)
     largest.run(Steps(1000 * work.asking, stop))
     return replace(answer, uses=largest.uses, offcut=largest.bound)
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from itertools import product
 
 import pytest
@@ -27,9 +28,30 @@ from nesting.packing.solve import Effort, solve
 from nesting.packing.trees import largest_free_of
 
 
-def by_every_cut(task: PackingTask) -> int:
-    """The largest free part of one sheet that gives all pieces; -1 where it does not give them."""
-    sides = [(one.width, one.height, one.allowed[0].may_turn) for one in task.pieces]
+def by_every_cut(task: PackingTask) -> tuple[int, int]:
+    """The least cost of one sheet of each kind at most, and the largest free part that a plan of this cost leaves.
+
+    (0, -1) where these sheets do not give all pieces.
+    """
+    sheets = [_by_every_cut(task, sheet) for sheet in task.sheets]
+    best = (0, -1)
+    for split in product(*(_splits(piece.need, len(sheets)) for piece in task.pieces)):
+        taken = list(zip(*split, strict=True))
+        left = [free(counts) if any(counts) else 0 for free, counts in zip(sheets, taken, strict=True)]
+        cost = sum(sheet.cost for sheet, counts in zip(task.sheets, taken, strict=True) if any(counts))
+        if min(left) >= 0 and (best[1] < 0 or (cost, -max(left)) < (best[0], -best[1])):
+            best = cost, max(left)
+    return best
+
+
+def _splits(count: int, among: int) -> list[tuple[int, ...]]:
+    return [split for split in product(range(count + 1), repeat=among) if sum(split) == count]
+
+
+def _by_every_cut(task: PackingTask, sheet: SheetKind) -> Callable[[tuple[int, ...]], int]:
+    """For the numbers of pieces cut from one sheet, its largest free part; -1 where it does not give them."""
+    allowed = [[one.may_turn for one in piece.allowed if one.paper == sheet.paper] for piece in task.pieces]
+    sides = [(piece.width, piece.height) for piece in task.pieces]
     kerf = task.rules.kerf
 
     @cache
@@ -37,8 +59,8 @@ def by_every_cut(task: PackingTask) -> int:
         if not any(counts):
             return max(0, width) * max(0, height)
         best = -1
-        for (wide, high, turns), count in zip(sides, counts, strict=True):
-            fits = (wide, high) == (width, height) or (turns and (high, wide) == (width, height))
+        for (wide, high), turns, count in zip(sides, allowed, counts, strict=True):
+            fits = bool(turns) and ((wide, high) == (width, height) or (turns[0] and (high, wide) == (width, height)))
             if count and sum(counts) == 1 and fits:
                 return 0
         for some in product(*(range(count + 1) for count in counts)):
@@ -51,7 +73,7 @@ def by_every_cut(task: PackingTask) -> int:
                 best = max(best, one, other) if min(one, other) >= 0 else best
         return best
 
-    return free(*task.sheets[0].usable, tuple(piece.need for piece in task.pieces))
+    return partial(free, *sheet.usable)
 
 
 def tiny_task(seed: int, rules: CutRules, margins: Margins) -> PackingTask:
@@ -82,7 +104,8 @@ def test_the_largest_offcut_is_what_every_cut_finds(block: int, rules: CutRules,
         if any(answer.missing) or sheets_of(answer.uses) != 1:
             continue
         assert answer.offcut is not None
-        had, best = largest_free_of(answer.uses), by_every_cut(task)
+        had, (cost, best) = largest_free_of(answer.uses), by_every_cut(task)
+        assert cost == cost_of(task, answer.uses)
         assert had <= best <= answer.offcut.area
         known += had == answer.offcut.area
     assert known >= 3 or rules.longest_cut is not None
@@ -118,14 +141,41 @@ def test_a_false_largest_offcut_is_refused() -> None:
     assert check(task, replace(answer, offcut=replace(offcut, area=offcut.area + 1))) == ()
 
 
-def test_nothing_is_said_of_several_papers_or_of_paper_that_costs_nothing() -> None:
-    claim = OffcutBound(10_000)
-    piece = PieceKind(4, 4, 2, (Allowed(0), Allowed(1)))
-    for sheets in ((SheetKind(9, 9), SheetKind(7, 7, paper=1)), (SheetKind(9, 9, cost=0),)):
-        task = PackingTask((piece,), sheets)
+def two_papers(seed: int, rules: CutRules) -> PackingTask:
+    """A tiny task in which one kind of piece may be cut from either of two papers, one sheet of each."""
+    chance = random.Random(seed)
+    papers = (Allowed(0, chance.random() < 0.5), Allowed(1, chance.random() < 0.5))
+    of = (papers, papers[:1], papers[1:], papers)
+    pieces = [PieceKind(chance.randint(1, 4), chance.randint(1, 4), chance.randint(1, 2), some) for some in of]
+    sizes = [(chance.randint(4, 6), chance.randint(4, 6)) for _ in papers]
+    sheets = tuple(SheetKind(*size, paper, chance.randint(1, 3), 1) for paper, size in enumerate(sizes))
+    return PackingTask(tuple(pieces[: chance.randint(2, 4)]), sheets, rules)
+
+
+@pytest.mark.parametrize(
+    "rules", [CutRules(), CutRules(kerf=1), CutRules(longest_cut=5)], ids=["plain", "kerf", "limits"]
+)
+def test_the_largest_offcut_of_papers_that_share_pieces_is_what_every_cut_finds(rules: CutRules) -> None:
+    known = 0
+    for seed in range(40):
+        task = two_papers(seed, rules)
         answer = solve(task, effort=Effort.THOROUGH)
-        assert answer.offcut is None
-        assert check(task, replace(answer, offcut=claim))
+        if any(answer.missing):
+            continue
+        assert answer.offcut is not None
+        had, (cost, best) = largest_free_of(answer.uses), by_every_cut(task)
+        assert cost == cost_of(task, answer.uses)
+        assert had <= best <= answer.offcut.area
+        known += had == answer.offcut.area
+        assert rules.longest_cut is not None or had == answer.offcut.area
+    assert known >= 20
+
+
+def test_nothing_is_said_of_paper_that_costs_nothing() -> None:
+    task = PackingTask((PieceKind(4, 4, 2),), (SheetKind(9, 9, cost=0),))
+    answer = solve(task, effort=Effort.THOROUGH)
+    assert answer.offcut is None
+    assert check(task, replace(answer, offcut=OffcutBound(10_000)))
 
 
 @pytest.mark.parametrize("seed", range(20))
