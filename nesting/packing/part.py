@@ -39,7 +39,8 @@ class Work:
     """How much of each is done: rounds of mending and of gathering, dives, nodes of the choice, joins in thousands.
 
     guided: attempts to reach a lower cost by way of the fractional plan; joins: for each time that all ways are tried;
-    rests: for the rests of all dives together; asking: to ask for larger offcuts.
+    costs: lower costs that are tried where that is too long; rests: for the rests of all dives together; asking: to ask
+    for larger offcuts.
     """
 
     mending: int
@@ -48,6 +49,7 @@ class Work:
     nodes: int
     guided: int
     joins: int
+    costs: int
     rests: int
     asking: int
 
@@ -206,20 +208,64 @@ def _by_trying_all(
     """
     if plan.complete and not done():
         columns.centre(plan.cost - columns.unit, done)
+    chosen = False
     while (plan.complete or columns.enough) and not done():
         before, whole = plan.cost, plan.complete
         goal = before - columns.unit if whole else proof.cost
         tried = exhaust(ready, columns, goal, Steps(1000 * work.joins, done), begun)
         if tried.verdict is Verdict.NONE and whole:
-            costs = {cost for source in ready.sources for cost, _ in ready.tiers(source)}
-            sheets = before // min(costs) if len(costs) == 1 else columns.latest.sheets
-            return Proof(before, sheets, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
+            return _dearer(ready, columns, goal)
         plan.offer(tried.uses)
-        if tried.layouts:
-            plan.offer(choose(ready, tried.layouts, columns.missing, least=proof.cost, nodes=work.nodes))
+        chosen = _chosen(ready, plan, columns, tried.layouts, proof, work)
         if plan.complete == whole and plan.cost >= before:
             break
+    return _at_lower_costs(ready, plan, columns, begun, proof, work, done, chosen=chosen) if plan.complete else proof
+
+
+def _at_lower_costs(
+    ready: Stock, plan: _Plan, columns: Columns, begun: Begun, proof: Proof, work: Work, done: Callable[[], bool],
+    *, chosen: bool,
+) -> Proof:  # fmt: skip
+    """Where it takes too long to try every way to save one unit: every way to save more, since they are fewer.
+
+    Halfway between what is shown and what took too long, again and again: the bound rises, or a plan turns up. chosen:
+    the best choice of more ways was tried already.
+    """
+    left, too_long = Steps(1000 * work.joins, done), plan.cost - columns.unit
+    for _ in range(work.costs):
+        open_costs = (min(plan.cost, too_long) - proof.cost) // columns.unit
+        if done() or open_costs < 1:
+            break
+        goal = proof.cost + (open_costs - 1) // 2 * columns.unit
+        some = left.lend(left.left // 2)
+        tried = exhaust(ready, columns, goal, some, begun)
+        left.back(some)
+        if tried.verdict is Verdict.NONE:
+            proof = _dearer(ready, columns, goal)
+            continue
+        plan.offer(tried.uses)
+        chosen = chosen or _chosen(ready, plan, columns, tried.layouts, proof, work)
+        if tried.verdict is Verdict.UNKNOWN:
+            too_long = goal
     return proof
+
+
+def _chosen(
+    ready: Stock, plan: _Plan, columns: Columns, layouts: Sequence[Layout], proof: Proof, work: Work
+) -> bool:  # fmt: skip
+    """Offer the best choice of these layouts; False where there are none, or too many to choose from."""
+    if not 0 < len(layouts) <= MOST_CHOICE:
+        return False
+    plan.offer(choose(ready, layouts, columns.missing, least=proof.cost, nodes=work.nodes))
+    return True
+
+
+def _dearer(ready: Stock, columns: Columns, cost: int) -> Proof:
+    """What is shown when every way to make a plan of this cost was tried, and there was none."""
+    more = cost + columns.unit
+    costs = {price for source in ready.sources for price, _ in ready.tiers(source)}
+    sheets = -(-more // min(costs)) if len(costs) == 1 else columns.latest.sheets
+    return Proof(more, sheets, tuple(columns.whole_prices()), Reason.EXHAUSTIVE)
 
 
 def _most_area(ready: Stock, plan: _Plan, work: Work, stop: Callable[[], bool]) -> None:

@@ -36,12 +36,13 @@ class Effort(Enum):
 
 
 WORK = {
-    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50, guided=0, joins=20, rests=0, asking=0),
+    Effort.QUICK: Work(mending=400, gathering=300, dives=1, nodes=50, guided=0, joins=20, costs=0, rests=0, asking=0),
     Effort.NORMAL: Work(
-        mending=20_000, gathering=4_000, dives=2, nodes=1_000, guided=10, joins=300, rests=300, asking=20
+        mending=20_000, gathering=4_000, dives=2, nodes=1_000, guided=10, joins=300, costs=10, rests=300, asking=20
     ),
     Effort.THOROUGH: Work(
-        mending=1_000_000, gathering=60_000, dives=4, nodes=20_000, guided=100, joins=4_000, rests=4_000, asking=4_000
+        mending=1_000_000, gathering=60_000, dives=4, nodes=20_000, guided=100, joins=4_000, costs=20, rests=4_000,
+        asking=4_000,
     ),
 }
 
