@@ -150,11 +150,11 @@ def large(layouts: int) -> dict[str, object]:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("--smoke", action="store_true", help="a few batches, some seconds")
+    ask.add_argument("--smoke", action="store_true", help="one batch, some seconds")
     ask.add_argument("--batches", type=int, default=50)
     ask.add_argument("--save", action="store_true", help="add the rows to benchmarks/results/cut_order.csv")
     asked = ask.parse_args()
-    count = 3 if asked.smoke else asked.batches
+    count = 1 if asked.smoke else asked.batches
     rows = []
     for copies in (1, 20) if asked.smoke else (1, 20, 100):
         batches = plan_batches(count, copies)

@@ -11,11 +11,10 @@ from pathlib import Path
 import jsonschema
 import pytest
 from click.testing import CliRunner, Result
+from demos import DEMOS, plan_of
 
 from nesting.command_line import main
 from nesting.reports.plan_data import schema
-
-DEMOS = Path(__file__).parents[1] / "demo_projects"
 
 
 def run(*words: str | Path) -> Result:
@@ -154,8 +153,9 @@ def test_the_json_on_the_terminal_is_the_plan_and_writes_nothing(project: Path) 
     assert not (project / "plan").exists()
 
 
-def test_the_costs_in_json_add_up_line_by_line_and_design_by_design() -> None:
+def test_the_costs_in_json_add_up_line_by_line_and_design_by_design(monkeypatch: pytest.MonkeyPatch) -> None:
     for demo in ("lantern_walk", "spring_market"):
+        monkeypatch.setattr("nesting.plan.make_plan", lambda *_, name=demo, **__: plan_of(name))
         data = json.loads(run("plan", DEMOS / demo, "--cost", "--json").stdout)
         jsonschema.Draft202012Validator(schema()).validate(data)
         cost = data["cost"]

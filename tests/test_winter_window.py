@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import functools
 from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
+from demos import plan_of
 
 from nesting.describe.project import Project
 from nesting.describe.project_file import read_project
@@ -16,6 +16,7 @@ from nesting.packing.check import check
 from nesting.packing.choose_papers import Choice
 from nesting.packing.layout import Outcome
 from nesting.packing.pack import sheets_alone
+from nesting.packing.solve import Effort
 from nesting.pieces.piece_list import grain_notes, piece_list
 from nesting.pieces.supply import SourceKind
 from nesting.plan import PaperPlan, Plan, make_plan
@@ -30,9 +31,8 @@ def winter() -> Project:
     return read_project(DEMO)
 
 
-@functools.cache
 def planned() -> Plan:
-    return make_plan(winter())
+    return plan_of(DEMO.name)
 
 
 def bought(plan: Plan) -> dict[str, int]:
@@ -47,7 +47,7 @@ def outcomes(plan: Plan) -> set[Outcome]:
 def test_a_centre_saves_a_sheet_of_spruce_that_no_plan_without_it_can_save() -> None:
     project = winter()
     plan = planned()
-    whole = make_plan(replace(project, centres=None))
+    whole = make_plan(replace(project, centres=None), effort=Effort.QUICK)
     assert bought(plan)["spruce"] == 3
     assert bought(whole)["spruce"] == 4
     spruce = next(paper for paper in whole.papers if paper.paper.name == "spruce")

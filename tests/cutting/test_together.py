@@ -47,10 +47,10 @@ def test_equal_strips_of_two_layouts_fill_one_stack() -> None:
 def test_what_is_less_work_together_is_mostly_quicker_to_cut() -> None:
     """Of the plans of one batch, two at a time, more than four in five are ranked as by their orders of cuts."""
     ways, agreed, compared = FOUR_DEEP, 0, 0
-    for seed in range(500, 509):
+    for seed in range(500, 506):
         task = card_batch(seed, 4 + seed % 3, 20)
         answer = solve(task, effort=Effort.QUICK)
-        plans = answer.uses, plain_plan(task), with_fewer_layouts(task, answer.uses, answer.pool, ways)
+        plans = answer.uses, plain_plan(task), with_fewer_layouts(task, answer.uses, answer.pool, ways, Effort.QUICK)
         known = []
         for uses in dict.fromkeys(plans):
             order = order_cuts(task, uses, ways, work=500)
@@ -66,7 +66,7 @@ def test_what_is_less_work_together_is_mostly_quicker_to_cut() -> None:
 
 def test_sheets_that_are_freed_and_filled_anew_are_never_more_work() -> None:
     less = 0
-    for seed in (515, 521, 529):  # in most batches the choice before leaves nothing to gain
+    for seed in (515, 521):  # in most batches the choice before leaves nothing to gain
         task = card_batch(seed, 5, 20)
         answer = solve(task, effort=Effort.QUICK)
         work = []

@@ -6,20 +6,18 @@ import json
 from pathlib import Path
 
 import pytest
+from demos import plan_of
 
-from nesting.describe.project_file import read_project
 from nesting.errors import NestingError
-from nesting.packing.solve import Effort
 from nesting.packing.trees import largest_free_of
-from nesting.plan import make_plan
 from nesting.reports import words
 from nesting.reports.plan_folder import write_plan
 from nesting.reports.plan_read import read_plan
 
 
 def test_the_claim_comes_back_and_a_false_one_is_refused(tmp_path: Path) -> None:
-    project = read_project(Path(__file__).parents[2] / "demo_projects" / "winter_window")
-    plan = make_plan(project, effort=Effort.NORMAL)
+    plan = plan_of("winter_window")
+    project = plan.project
     write_plan(plan, tmp_path, maps=False)
     again = read_plan(tmp_path, project)
     claims = [paper.packing.answer.offcut for paper in plan.papers]
