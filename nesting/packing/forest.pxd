@@ -19,8 +19,8 @@ cdef class Forest:
     cdef double[::1] powers, logs, weight
     cdef unsigned long long state
     cdef int power, blink, stamp, keen
-    cdef int[::1] failed, rank, ranked, c, saved, best
-    cdef double unit, temperature, best_free, pick_loss
+    cdef int[::1] turned, failed, rank, ranked, c, saved, best
+    cdef double unit, temperature, best_free, largest, pick_loss
     cdef int least_wide, least_high
     cdef int free_at, out_at, node_at, kind_at, root_at
     cdef int pick_leaf, pick_wide, pick_high, pick_axis
@@ -71,14 +71,15 @@ cdef class Forest:
     cdef double value(self, int wide, int high) noexcept
     @cython.locals(w=int, h=int, whole=double, loss=double)
     cdef void consider(self, int leaf, int wide, int high, int kind) noexcept
-    @cython.locals(kind=int, wide=int, high=int, i=int, entry=int, leaf=int, w=int, h=int, paper=int, ways=int)
+    @cython.locals(kind=int, wide=int, high=int, turned=int, i=int, entry=int, leaf=int, w=int, h=int, paper=int,
+                   ways=int)
     cpdef int place(self, int item) noexcept
     @cython.locals(leaf=int, across=bint, down=bint, part=int)
     cdef void set_down(self, int item) noexcept
     @cython.locals(count=int, i=int, j=int, item=int, base=int, rank=int)
     cdef void sort_out(self, int order) noexcept
-    @cython.locals(kept=int, i=int, item=int, kind=int)
-    cdef void recreate(self, int order) noexcept
+    @cython.locals(kept=int, i=int, item=int, kind=int, outside=double)
+    cdef int recreate(self, int order, double most) noexcept
     @cython.locals(slot=int, i=int)
     cdef int some_sheet(self) noexcept
     @cython.locals(slot=int, allowance=int, node=int, count=int)
@@ -87,11 +88,13 @@ cdef class Forest:
     cdef int used(self, int kind) noexcept
     @cython.locals(slot=int, kind=int, cost=cython.longlong, dearer=cython.longlong, sheets=int, within=bint)
     cdef void exchange(self) noexcept
-    @cython.locals(outside=double, squares=double, largest=double, share=double, entry=int, i=int)
+    @cython.locals(price=double)
     cdef double price(self)
+    @cython.locals(squares=double, largest=double, share=double, entry=int, i=int)
+    cdef double price_with(self, double outside) noexcept
     @cython.locals(outside=double, i=int)
     cpdef double left_out(self)
-    @cython.locals(now=double, then=double, done=int)
+    @cython.locals(now=double, then=double, most=double, done=int)
     cpdef int search(self, int rounds, double ratio)
     cpdef void heat(self, double temperature)
     cpdef void aim(self, long long most_cost, int most_sheets)

@@ -74,6 +74,9 @@ class Forest:
         self.high = array("i", [kind[1] for kind in kinds])
         self.block = array("i", [kind[2] for kind in kinds])
         self.allow = array("i", allow)
+        # the width that a turned one takes, endless where none may turn
+        turns = [any(way & 2 for way in allow[k * papers : (k + 1) * papers]) for k in range(len(kinds))]
+        self.turned = array("i", [kind[1] if may else FAR for kind, may in zip(kinds, turns, strict=True)])
         self.sheet_wide = array("i", [sheet[0] for sheet in sheets])
         self.sheet_high = array("i", [sheet[1] for sheet in sheets])
         self.sheet_paper = array("i", [sheet[2] for sheet in sheets])
@@ -104,6 +107,7 @@ class Forest:
         self.temperature = 0.0
         self.keen = 0
         self.best_free = -1.0
+        self.largest = 0.0
 
     def _measure_least(self, kinds: Any, allow: Any, items: Any) -> None:
         used = sorted(set(items))
@@ -485,13 +489,14 @@ class Forest:
         kind = self.kind_of[item]
         wide = self.wide[kind]
         high = self.high[kind]
+        turned = self.turned[kind]
         self.pick_leaf = 0
         self.pick_loss = 1e300
         for i in range(self.c[FREE_COUNT]):
             entry = self.free_at + ENTRY * i
             w = self.c[entry + LEAF_WIDE]
             h = self.c[entry + LEAF_HIGH]
-            if ((w >= wide) & (h >= high)) | ((w >= high) & (h >= wide)):  # not "and": half of it cannot be foretold
+            if ((w >= wide) & (h >= high)) | ((w >= turned) & (h >= wide)):  # not "and": half of it cannot be foretold
                 leaf = self.c[entry + LEAF]
                 self.blink -= 1
                 if self.blink <= 0:
@@ -561,11 +566,15 @@ class Forest:
                 j -= 1
             self.c[self.out_at + j] = item
 
-    def recreate(self, order: int) -> None:
-        """Place what is outside, in one of the orders; what finds no place stays outside."""
+    def recreate(self, order: int, most: float) -> int:
+        """Place what is outside, in one of the orders; what finds no place stays outside.
+
+        0 if it is given up midway, since the price is sure to be above `most`.
+        """
         self.sort_out(order)
         self.stamp += 1
         kept = 0
+        outside = 0.0
         for i in range(self.c[OUT_COUNT]):
             item = self.c[self.out_at + i]
             kind = self.kind_of[item]
@@ -574,7 +583,11 @@ class Forest:
             self.failed[kind] = self.stamp
             self.c[self.out_at + kept] = item
             kept += 1
+            outside += self.weight[item]
+            if outside > most and self.price_with(outside) > most:
+                return 0
         self.c[OUT_COUNT] = kept
+        return 1
 
     def some_sheet(self) -> int:
         """A slot that holds a sheet in use, by chance; -1 when chance finds none."""
@@ -643,7 +656,14 @@ class Forest:
 
     def price(self) -> float:
         """What the search makes small: what is outside, and free paper that lies scattered."""
-        outside = self.left_out()
+        price = self.price_with(self.left_out())
+        if self.keen and self.c[OUT_COUNT] == 0 and self.largest > self.best_free:
+            self.best_free = self.largest
+            self.copy(self.c, self.best)
+        return price
+
+    def price_with(self, outside: float) -> float:
+        """The price with so much outside; whatever is placed besides, it does not fall, since free paper is cut up."""
         squares = 0.0
         largest = 0.0
         for i in range(self.c[FREE_COUNT]):
@@ -652,10 +672,8 @@ class Forest:
             squares += share * share
             if share > largest:
                 largest = share
+        self.largest = largest
         if self.keen:
-            if self.c[OUT_COUNT] == 0 and largest > self.best_free:
-                self.best_free = largest
-                self.copy(self.c, self.best)
             return 10.0 * outside - largest - 0.02 * squares
         return outside - 0.2 * squares
 
@@ -672,9 +690,11 @@ class Forest:
                 return done
             self.power = self.draw(3) * (STEPS + 2)
             self.ruin()
-            self.recreate(self.draw(ORDERS))
-            then = self.price()
-            if then <= now + self.temperature * self.logs[self.draw(STEPS)]:
+            most = now + self.temperature * self.logs[self.draw(STEPS)]
+            then = most + 1.0
+            if self.recreate(self.draw(ORDERS), most):
+                then = self.price()
+            if then <= most:
                 now = then
                 self.copy(self.c, self.saved)
             else:
@@ -723,7 +743,7 @@ class Forest:
         """Place all that is outside in one order without chance; order 1 to 6, power 0 to 2."""
         self.blink = FAR
         self.power = power * (STEPS + 2)
-        self.recreate(order)
+        self.recreate(order, 1e300)
 
     def outside(self) -> list[int]:
         """The items that lie outside."""
