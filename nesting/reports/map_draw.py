@@ -30,9 +30,9 @@ from nesting.reports.map_ink import (
 )
 from nesting.reports.map_keys import Key, key_marks, key_shapes, keys_height
 from nesting.reports.map_labels import blocks, free_rooms, place, smallest_letter
-from nesting.reports.map_marks import Mark, find_marks
+from nesting.reports.map_marks import Mark, Way, find_marks
 from nesting.reports.map_subject import Cell, Cut, MapSubject, Scene, Side, scene
-from nesting.reports.map_view import Frame, View, lay_out
+from nesting.reports.map_view import Frame, Stand, View, lay_out
 
 _ROUNDS = 5
 _ARROW_COLUMN = 0.3
@@ -122,13 +122,19 @@ def _framed(
 
 
 def _widest_gap(frame: Frame) -> tuple[float, float]:
-    """The widest stretch of the left gutter that no disc stands in, from top to bottom."""
-    sheet = frame.view.sheet
-    stops = sorted(s.place for s in frame.stands if s.mark.side is Side.LEFT)
-    clear = DISC_RADIUS + 0.05
-    tops = [sheet.y0, *(s + clear for s in stops)]
-    ends = [*(s - clear for s in stops), sheet.y1]
-    return max(zip(tops, ends, strict=True), key=lambda gap: round(gap[1] - gap[0], 6))
+    """The widest stretch of the left gutter that no disc and no bracket stands in, from top to bottom."""
+    sheet, clear = frame.view.sheet, DISC_RADIUS + 0.05
+    gaps, top = [], sheet.y0
+    for first, last in sorted(_reach(stand, frame.view) for stand in frame.stands if stand.mark.side is Side.LEFT):
+        gaps.append((top, first - clear))
+        top = max(top, last + clear)
+    return max([*gaps, (top, sheet.y1)], key=lambda gap: round(gap[1] - gap[0], 6))
+
+
+def _reach(stand: Stand, view: View) -> tuple[float, float]:
+    """From where to where a disc of the left gutter stands with its bracket, from top to bottom."""
+    places = [view.at(0, cut.at)[1] for cut in stand.mark.cuts] if stand.mark.way is Way.BRACKET else []
+    return min(places, default=stand.place), max(places, default=stand.place)
 
 
 def _name(subject: MapSubject, drawn: Scene, cell: Cell, frame: Frame, leaders: tuple[Box, ...], cuts: _Cuts) -> _Named:

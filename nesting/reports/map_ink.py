@@ -125,7 +125,8 @@ def direction_arrow(x: float, y: float, up: Side, direction: PrintDirection) -> 
     cy = y if two else y - 0.09
     shapes: list[Shape | Group]
     if up is Side.LEFT:
-        tips = [_triangle(x - half, cy, 0.2, up, 1)] + ([_triangle(x + half, cy, 0.2, up, -1)] if two else [])
+        wide = 0.15 if two else 0.2
+        tips = [_triangle(x - half, cy, wide, up, 1)] + ([_triangle(x + half, cy, wide, up, -1)] if two else [])
         shaft = line(x - half + 0.1, cy, x + half - (0.1 if two else 0.0), cy, 2.4, WAY_UP)
     else:
         tips = [_triangle(x, cy - half, 0.24, up, 1)] + ([_triangle(x, cy + half, 0.24, up, -1)] if two else [])

@@ -103,26 +103,27 @@ def _chips(subject: MapSubject, ink: MapInk, y: float, width: float, shapes: lis
     chips = _one_chip_each(subject)
     columns = max(int((width - 2 * _MARGIN) / _CHIP_WIDTH), 1)
     column = (width - 2 * _MARGIN) / columns
-    for n, each in enumerate(chips):
+    for n, (each, times) in enumerate(chips):
         x = _MARGIN + (n % columns) * column
         top = y + (n // columns) * _CHIP_HEIGHT
         edge = shown_edge(each.edge, ink.turned)
         box = Box(x, top, x + column - 0.06, top + _CHIP_HEIGHT)
-        shapes.append(chip(each, edge, box, subject.unit, f"pass-{n + 1}"))
+        shapes.append(chip(each, times, edge, box, subject.unit, f"pass-{n + 1}"))
     return y + -(-len(chips) // columns) * _CHIP_HEIGHT + 0.02
 
 
-def _one_chip_each(subject: MapSubject) -> list[Pass]:
+def _one_chip_each(subject: MapSubject) -> list[tuple[Pass, int]]:
     """A chip for each setting, edge and stage, with the map's own cuts counted and the letters that they go through.
 
-    What must be cut before paper is turned and what only after it are two chips, in the order of the stages.
+    What must be cut before paper is turned and what only after it are two chips, in the order of the stages. Where
+    several parts are each cut alike, the cuts of one are given, and how many such parts the map has.
     """
     found = {part.part.name for part in subject.parts if part.part.what is What.PIECE}
     letters = sorted(found, key=lambda name: (len(name), name))
     merged: dict[tuple[int, Edge], list[Pass]] = {}
     for each in subject.passes:
         merged.setdefault((each.number, each.edge), []).append(each)
-    chips: list[tuple[int, int, Pass]] = []
+    chips: list[tuple[int, int, Pass, int]] = []
     for (number, edge), lines in merged.items():
         upright = edge in (Edge.LEFT, Edge.RIGHT)
         stages = [cut.stage for cut in subject.cuts if cut.number == number and (cut.x0 == cut.x1) is upright]
@@ -131,8 +132,11 @@ def _one_chip_each(subject: MapSubject) -> list[Pass]:
         other = {Edge.LEFT: Edge.RIGHT, Edge.TOP: Edge.BOTTOM, Edge.RIGHT: Edge.LEFT, Edge.BOTTOM: Edge.TOP}[edge]
         counts = Counter([min(stages)] * len(stages) if (number, other) in merged and stages else stages)
         for stage, cuts in counts.items():
-            chips.append((number, stage, replace(lines[0], part=replace(lines[0].part, name=name), cuts=cuts)))
-    return [chip for _, _, chip in sorted(chips, key=lambda chip: chip[:2])]
+            alike = len(lines) == 1 and 1 < lines[0].cuts < cuts and cuts % lines[0].cuts == 0
+            times = cuts // lines[0].cuts if alike else 1
+            line = replace(lines[0], part=replace(lines[0].part, name=name), cuts=cuts // times)
+            chips.append((number, stage, line, times))
+    return [(line, times) for _, _, line, times in sorted(chips, key=lambda chip: chip[:2])]
 
 
 def _sizes(subject: MapSubject, y: float, width: float, shapes: list[Shape | Group]) -> float:

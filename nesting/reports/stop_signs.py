@@ -12,7 +12,7 @@ from dataclasses import replace
 from nesting.cutting.passes import Edge, MapPart, Pass, What
 from nesting.lengths import Length, Unit
 from nesting.reports.drawing import Box, Group, Label, Rectangle, Shape, Strokes
-from nesting.reports.lettering import CAP_HEIGHT, Stacked, length_words
+from nesting.reports.lettering import CAP_HEIGHT, TIMES, Stacked, length_words
 from nesting.reports.look import BLADE, FLOOR, HEADS, INK, LIST_LETTER, POINT, STOP, TEXT
 from nesting.reports.map_discs import numbered_disc
 
@@ -87,22 +87,23 @@ def deep_sign(stacks: tuple[int, ...], x: float, middle: float) -> list[Shape]:
     return shapes
 
 
-def cut_words(line: Pass, *, each: bool = False) -> str:
+def cut_words(line: Pass) -> str:
     """So many cuts."""
-    return f"{line.cuts} cut{'' if line.cuts == 1 else 's'}{' each' if each else ''}"
+    return f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
 
 
-def chip(line: Pass, edge: Edge, box: Box, unit: Unit, name: str) -> Group:
-    """One pass as a chip: number, edge to the stop, stop, part, cuts."""
+def chip(line: Pass, times: int, edge: Edge, box: Box, unit: Unit, name: str) -> Group:
+    """One pass as a chip: number, edge to the stop, stop, part, cuts; `times`: so many parts of the map are cut so."""
     middle = (box.y0 + box.y1) / 2
     shapes: list[Shape] = list(numbered_disc(box.x0 + 0.135, middle, line.number, 0.135))
     square = Box(box.x0 + 0.36, middle - 0.09, box.x0 + 0.54, middle + 0.09)
     shapes += stop_square(square, edge)
     shapes += stop_setting(line.setting, unit, box.x0 + 0.98, middle, box.x0 + 0.62, box.x0 + 1.24)
     left, width = box.x0 + 1.3, box.x1 - box.x0 - 1.3
-    shapes.append(fitted(Label((line.part.name or "scrap",), left, middle - 0.02, LIST_LETTER - 1, True), width))
+    called = (line.part.name or "scrap") + (f" {TIMES} {times}" if times > 1 else "")
+    shapes.append(fitted(Label((called,), left, middle - 0.02, LIST_LETTER - 1, True), width))
     shapes.append(fitted(Label((cut_words(line),), left, middle + 0.15, TEXT), width))
-    title = f"pass {line.number}: {line.part.name}, {cut_words(line)}"
+    title = f"pass {line.number}: {called}, {cut_words(line)}"
     return Group("pass", tuple(shapes), name, title, (("stop", str(line.number)),))
 
 

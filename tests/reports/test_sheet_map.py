@@ -12,7 +12,7 @@ from map_subjects import SIXTEENTH, orchard, pine, random_subject
 
 from nesting.cutting.passes import Edge, What
 from nesting.describe.papers import PrintDirection
-from nesting.reports.drawing import Box, Disc, Drawing, Label, Rectangle, Strokes, every_group, every_shape
+from nesting.reports.drawing import Box, Disc, Drawing, Label, Rectangle, Strokes, every_group, every_shape, extent
 from nesting.reports.look import BLADE, DISC_RADIUS, POINT, cut_weight
 from nesting.reports.map_marks import Way, find_marks
 from nesting.reports.map_subject import MapSubject, scene, shown_edge, wants_turn
@@ -63,6 +63,7 @@ def _check(subject: MapSubject) -> Drawing:
     _check_cuts(subject, drawing, sheet, scale, turned)
     _check_discs(drawing, sheet)
     _check_labels(drawing)
+    _check_arrow(drawing)
     page = Box(0, 0, drawing.width, drawing.height)
     for shape in every_shape(drawing.shapes):
         if isinstance(shape, Label):
@@ -114,17 +115,28 @@ def _check_discs(drawing: Drawing, sheet: Box) -> None:
         assert (one.x - other.x) ** 2 + (one.y - other.y) ** 2 >= (2 * DISC_RADIUS) ** 2 - 1e-9
 
 
+def _lines(drawing: Drawing, *kinds: str) -> list[Box]:
+    """The boxes of all lines of these groups."""
+    groups = [group for kind in kinds for group in every_group(drawing.shapes, kind)]
+    return [
+        Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)).inset(-shape.weight / 2 * POINT)
+        for shape in every_shape(groups)
+        if isinstance(shape, Strokes)
+        for x0, y0, x1, y1 in shape.segments
+    ]
+
+
+def _check_arrow(drawing: Drawing) -> None:
+    """The arrow that says how the print lies stands clear of discs and of what leads to them."""
+    for group in every_group(drawing.shapes, "direction"):
+        arrow = extent(group.shapes)
+        assert not any(arrow.meets(Box(d.x, d.y, d.x, d.y).inset(-d.radius)) for d in _discs(drawing))
+        assert not any(arrow.meets(line) for line in _lines(drawing, "lead"))
+
+
 def _check_labels(drawing: Drawing) -> None:
     parts, labels = _part_boxes(drawing), _labels(drawing)
-    lines = []
-    for group in [*every_group(drawing.shapes, "cut"), *every_group(drawing.shapes, "lead")]:
-        for shape in every_shape((group,)):
-            if isinstance(shape, Strokes):
-                half = shape.weight / 2 * POINT
-                lines += [
-                    Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)).inset(-half)
-                    for x0, y0, x1, y1 in shape.segments
-                ]
+    lines = _lines(drawing, "cut", "lead")
     for name, boxes in labels.items():
         for box in boxes:
             assert parts[name].holds(box)
@@ -215,6 +227,14 @@ def test_every_setting_and_edge_is_one_chip_that_counts_the_cuts_of_this_map() -
         assert [chip.get("stop") for chip in chips] == ["1", "2", "3", "4"]
         told = [s.text for chip in chips for s in chip.shapes if isinstance(s, Label) and "cut" in s.text]
         assert told == ["1 cut", "2 cuts", "3 cuts", "8 cuts"]
+
+
+def test_parts_that_are_cut_alike_are_counted_and_the_cuts_of_one_are_told() -> None:
+    subject = pine()
+    passes = tuple(replace(line, cuts=4) if line.number == 4 else line for line in subject.passes)
+    *_, last = every_group(sheet_map(replace(subject, passes=passes)).shapes, "pass")
+    told = [shape.text for shape in last.shapes if isinstance(shape, Label)]
+    assert told[-2:] == [f"{subject.passes[-1].part.name} \N{MULTIPLICATION SIGN} 2", "4 cuts"]
 
 
 def test_what_is_cut_before_and_after_a_turn_at_one_setting_is_told_in_that_order() -> None:
