@@ -46,7 +46,7 @@ def order_cuts(
     found: list[CutOrder] = []
     registers = list(_registers(task, uses, ways))
     for parts in registers:
-        found.append(_ordered(parts, sheets, order, work, STATES * work // len(registers), stop))
+        found.append(_ordered(parts, sheets, order, work // len(registers), STATES * work // len(registers), stop))
         if found[-1].settings == fewest and measured_after(uses, found[-1]) <= doubts:
             break
     best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * measured_after(uses, each))
