@@ -18,17 +18,13 @@ class Alone:
     def __init__(self, needs: Needs) -> None:
         self._needs = needs
         self._counts: dict[int, int] = {}
-        self._of_states: dict[State, int] = {}
         self._in_runs: dict[tuple[int, int], int] = {}
 
     def of(self, state: State) -> int:
         """How often each setting is needed when all others are free: that many ones in each setting's field."""
-        counts = self._of_states.get(state)
-        if counts is None:
-            counts = 0
-            for number in members(state):
-                counts |= self._of_need(number)
-            self._of_states[state] = counts
+        counts = 0
+        for number in members(state):
+            counts |= self._of_need(number)
         return counts
 
     def times(self, state: State, size: int) -> int:

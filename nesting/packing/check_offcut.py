@@ -64,9 +64,8 @@ def _inside(sheet: SheetKind, kerf: int) -> Size:
 def _smallest_larger(task: PackingTask, needs: Sequence[int], sheet: SheetKind, area: int) -> Iterable[Size]:
     """For each width that a free part can have, the least height with which it is larger than `area`."""
     width, height = _inside(sheet, task.rules.kerf)
-    widths, heights = (
-        _sides(task, needs, sheet.paper, whole, across=across) for whole, across in ((width, True), (height, False))
-    )
+    widths = _sides(task, needs, sheet.paper, width, across=True)
+    heights = _sides(task, needs, sheet.paper, height, across=False)
     for wide in widths:
         place = bisect_right(heights, area // wide)
         if place < len(heights):

@@ -98,7 +98,7 @@ class Forest:
         self.weight = array("d", [float(kinds[k][0]) * float(kinds[k][1]) * self.unit for k in items])
         self.rank = array("i", _ranks(kinds, items))
         self.ranked = array("i", _ranked(self.rank, len(items)))
-        self._measure_least(kinds, allow, items)
+        self._measure_least(items)
         self._lay_out_cells()
         self.pick_leaf = self.pick_wide = self.pick_high = self.pick_axis = 0
         self.pick_loss = 0.0
@@ -109,12 +109,13 @@ class Forest:
         self.best_free = -1.0
         self.largest = 0.0
 
-    def _measure_least(self, kinds: Any, allow: Any, items: Any) -> None:
+    def _measure_least(self, items: Any) -> None:
+        """The least width and height that a piece takes, upright or turned."""
         used = sorted(set(items))
-        turned = [any(allow[k * self.papers + p] & 2 for p in range(self.papers)) for k in used]
-        pairs = list(zip(used, turned, strict=True))
-        self.least_wide = min((min(kinds[k][:2]) if turn else kinds[k][0] for k, turn in pairs), default=1)
-        self.least_high = min((min(kinds[k][:2]) if turn else kinds[k][1] for k, turn in pairs), default=1)
+        ways = [(self.wide[k], self.high[k]) for k in used]
+        ways += [(self.high[k], self.wide[k]) for k in used if self.turned[k] < FAR]
+        self.least_wide = min((wide for wide, _ in ways), default=1)
+        self.least_high = min((high for _, high in ways), default=1)
 
     def _lay_out_cells(self) -> None:
         """Counters and lists, that of free leaves last, then the nodes: so what is in use stands together."""

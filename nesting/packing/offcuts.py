@@ -9,7 +9,7 @@ Where paper is limited every question adds some that is dearer than the whole pl
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 from math import gcd
@@ -177,20 +177,19 @@ def _room(task: PackingTask, cost: int) -> int:
 def _sides_of(task: PackingTask, sheet: SheetKind) -> tuple[list[int], list[int]] | None:
     """Widths and heights that a free part of a sheet can have; None where they are too many to ask for."""
     wide, high = inside_margins(sheet, task.rules.kerf)
-    allowed = [
-        (piece, one.may_turn) for piece in task.pieces for one in piece.allowed if one.paper == sheet.paper
-    ]  # fmt: skip
-    across = [(side, piece.need) for piece, turns in allowed for side in {piece.width, *_also(turns, piece.height)}]
-    up = [(side, piece.need) for piece, turns in allowed for side in {piece.height, *_also(turns, piece.width)}]
+    across: list[tuple[int, int]] = []  # side of a piece, how often it counts
+    up: list[tuple[int, int]] = []
+    for piece in task.pieces:
+        for one in piece.allowed:
+            if one.paper == sheet.paper:
+                both = {piece.width, piece.height}
+                across += [(side, piece.need) for side in (both if one.may_turn else {piece.width})]
+                up += [(side, piece.need) for side in (both if one.may_turn else {piece.height})]
     widths, heights = _sides(wide, across, task.rules.kerf), _sides(high, up, task.rules.kerf)
     return None if widths is None or heights is None else (widths, heights)
 
 
-def _also(may_turn: bool, side: int) -> Iterable[int]:
-    return (side,) if may_turn else ()
-
-
-def _sides(whole: int, sides: Iterable[tuple[int, int]], kerf: int) -> list[int] | None:
+def _sides(whole: int, sides: Sequence[tuple[int, int]], kerf: int) -> list[int] | None:
     """A sheet's side less all sums of sides of pieces, the kerf beside each; shortest first. None: too many."""
     parts = [(side + kerf, need) for side, need in sides]
     if (whole + kerf) // gcd(whole + kerf, *(side for side, _ in parts)) > MOST_UNITS:
