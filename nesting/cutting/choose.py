@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from nesting.cutting.few_layouts import with_fewer_layouts
 from nesting.cutting.layout_work import worth
 from nesting.cutting.passes import CutOrder, Order, WaysOfWork, What
-from nesting.cutting.sequence import WORK, measured_after, order_cuts
+from nesting.cutting.sequence import WORK, order_cuts, seconds_to_true
 from nesting.packing.layout import PackingTask, Use
 from nesting.packing.solve import Effort
 
@@ -66,4 +66,4 @@ def _price(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, order: Cu
     """Seconds in all: at the trimmer, measuring what is doubtful, less what the offcuts are worth; then settings."""
     offcuts = (leaf for leaf in order.parts if leaf.part.what is What.KEEP)
     kept = sum(uses[leaf.layout].copies * worth(task, ways, leaf.width, leaf.height) for leaf in offcuts)
-    return order.seconds + ways.seconds_per_measure * measured_after(uses, order) - kept, order.settings
+    return order.seconds + seconds_to_true(uses, order, ways) - kept, order.settings

@@ -7,6 +7,8 @@ is cut to the stop; where it has none, one part must take up what the others are
 
 from __future__ import annotations
 
+from collections import Counter
+
 from nesting.cutting.parts import Block, Parts
 from nesting.packing.layout import Axis
 
@@ -36,6 +38,20 @@ class Doubt:
                 self._known[key] = self._parts.pieces_in(number) if max(errors) > 1 else 0
         return self._known[key]
 
+    def kinds(self, number: int, errors: Errors) -> Counter[int]:
+        """The same pieces: how many there are of each kind."""
+        part, found = self._parts[number], Counter[int]()
+        if isinstance(part, Block):
+            children = list(part.children)
+            over = self._left_over(part, errors)
+            children.remove(over)
+            for child in children:
+                found += self.kinds(child, after(part, errors, True))
+            found += self.kinds(over, after(part, errors, False))
+        elif part.table.kind is not None and max(errors) > 1:
+            found[part.table.kind] = 1
+        return found
+
     def harm(self, block: Block, child: int, errors: Errors) -> int:
         """How many more pieces of a child are doubtful when it is left over than when it is cut to the stop."""
         return self.of(child, after(block, errors, False)) - self.of(child, after(block, errors, True))
@@ -43,8 +59,13 @@ class Doubt:
     def _in_block(self, block: Block, errors: Errors) -> int:
         """All children cut to the stop but one, which is the one where that does least harm."""
         under_the_stop = sum(self.of(child, after(block, errors, True)) for child in block.children)
-        left_over = block.children if block.rest is None else (block.rest,)
-        return under_the_stop + min(self.harm(block, child, errors) for child in left_over)
+        return under_the_stop + self.harm(block, self._left_over(block, errors), errors)
+
+    def _left_over(self, block: Block, errors: Errors) -> int:
+        """The child that does the least harm when it is left over."""
+        if block.rest is not None:
+            return block.rest
+        return min(block.children, key=lambda child: self.harm(block, child, errors))
 
 
 def after(block: Block, errors: Errors, direct: bool) -> Errors:

@@ -18,8 +18,6 @@ from functools import partial
 from itertools import cycle
 from random import Random
 
-import numpy as np
-
 from nesting.cutting.how_often import HowOften
 from nesting.cutting.layout_work import through_stack
 from nesting.cutting.made_to_measure import (
@@ -32,6 +30,7 @@ from nesting.cutting.made_to_measure import (
     rest_after,
     whole_sheets,
 )
+from nesting.cutting.moved import moved
 from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.together import Workbook
 from nesting.cutting.trim import without_surplus
@@ -45,6 +44,7 @@ from nesting.packing.trees import counts_of, free_node
 
 # how often in a row sheets are freed and filled anew in vain before that is given up; work of making layouts for each
 PATIENCE, FREED_CELLS = {Effort.QUICK: 0, Effort.NORMAL: 2, Effort.THOROUGH: 10}, 500_000
+MOVES = {Effort.QUICK: 500, Effort.NORMAL: 6000, Effort.THOROUGH: 20_000}  # of one part that are tried
 MOST_FEWER = 2  # sheets of each layout that are left out of the fractions for a rest that can be planned
 MOST_PLANNED = 1000  # pieces x kinds of such a rest: a larger one takes too long
 MOST_TRIMMED = 4  # plans that are compared without their surplus
@@ -61,7 +61,7 @@ def with_fewer_layouts(
 
     stop: asked now and then; True ends with the best so far.
     """
-    return _Choosing(task, uses, ways).uses(pool, PATIENCE[effort], stop or (lambda: False)) if uses else uses
+    return _Choosing(task, uses, ways).uses(pool, effort, stop or (lambda: False)) if uses else uses
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +91,8 @@ class _Choosing:
         self._places = {sheet: place for place, sheet in enumerate(self._sheets)}
         self._leading = set(self._copies)  # layouts of which whole plans are known
 
-    def uses(self, pool: Iterable[Use], patience: int, stop: Callable[[], bool]) -> tuple[Use, ...]:
-        """The best choice found, or the given one; sheets are filled anew until so often in a row it is in vain."""
+    def uses(self, pool: Iterable[Use], effort: Effort, stop: Callable[[], bool]) -> tuple[Use, ...]:
+        """The best choice found, or the given one."""
         known = [*self._copies, *(replace(use, copies=1) for use in pool if use.sheet in self._sheets)]
         prices, sheet_prices = self._prices(list(dict.fromkeys(known)))
         slack = sum(taken * sheet_prices[sheet] for sheet, taken in self._sheets.items())
@@ -109,17 +109,17 @@ class _Choosing:
             some = self._made(makers[-1], usable, known)
             best = self._chosen(some, best)
             found = _joined(some, found)
-        if patience:  # not at quick effort
+        if effort is not Effort.QUICK:
             every = self._candidates(limit, self._ways.seconds_per_stroke, [one.use for one in found])
             best = self._chosen(self._ranked(every), best)
         draw, in_vain = Random(0), 0
         for made in cycle(makers):
-            if in_vain == patience or stop():
+            if in_vain == PATIENCE[effort] or stop():
                 break
-            least = self._work(best)
+            least = self._book.seconds(best)
             found, best = self._filled_anew(found, best, made, draw)
-            in_vain = 0 if self._work(best) < least else in_vain + 1
-        return best
+            in_vain = 0 if self._book.seconds(best) < least else in_vain + 1
+        return moved(ready, best, self._book.seconds, MOVES[effort], stop)
 
     def _chosen(self, found: list[Candidate], best: tuple[Use, ...]) -> tuple[Use, ...]:
         """The best choice among these layouts, or the one known as best."""
@@ -163,12 +163,7 @@ class _Choosing:
         for plan in sorted(plans, key=plans.__getitem__)[:MOST_TRIMMED]:
             ways = without_surplus(self._task, plan, self._needs)
             found += [uses for uses in ways if all(any(self._counts(use)) for use in uses)]
-        return min(found, key=self._work)
-
-    def _work(self, uses: tuple[Use, ...]) -> int:
-        """Seconds for these uses, as far as they can be told before an order of cuts is known."""
-        times = np.array([use.copies for use in uses], dtype=np.float64)
-        return self._book.together(uses).seconds(times)
+        return min(found, key=self._book.seconds)
 
     def _in_use(self, use: Use, copies: int) -> Candidate:
         """A layout that is used so often."""

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from nesting.cutting.doubt import doubtful
 from nesting.cutting.parts import Block, Parts
 from nesting.cutting.passes import WaysOfWork, What
 from nesting.packing.layout import PackingTask
@@ -28,10 +27,9 @@ class Work:
     each: int
 
 
-def doubt_and_loss(task: PackingTask, ways: WaysOfWork, parts: Parts, root: int) -> int:
-    """Seconds to measure what is doubtful on a sheet, and what the sheet is worth less than one that is kept whole."""
-    doubt = ways.seconds_per_measure * doubtful(parts, root, int(ways.square_first))
-    return doubt + ways.seconds_per_offcut - sum(worth(task, ways, *size) for size in _kept(parts, root))
+def loss(task: PackingTask, ways: WaysOfWork, parts: Parts, root: int) -> int:
+    """What a sheet is worth less than one that is kept whole: seconds."""
+    return ways.seconds_per_offcut - sum(worth(task, ways, *size) for size in _kept(parts, root))
 
 
 def through_stack(ways: WaysOfWork) -> tuple[int, int]:

@@ -82,8 +82,9 @@ class MadeToMeasure:
         usable: Callable[[list[Use]], list[Candidate]],
     ) -> None:  # fmt: skip
         self._ready, self._sheets, self._full, self._usable = ready, sheets, full, usable
-        stroke, doubt = SCALE * through // ways.deep, SCALE * ways.seconds_per_measure
-        self._costs = Costs(stroke, doubt, ways.square_first)
+        stroke = SCALE * through // ways.deep
+        doubts = [SCALE * ways.seconds_to_true(piece.need) // max(1, piece.need) for piece in ready.task.pieces]
+        self._costs = Costs(stroke, doubts, ways.square_first)
         self._searches: list[tuple[SureLayouts, dict[int, int]]] = []
         for source in ready.sources:
             places = {sheet: place for place, sheet in enumerate(sheets) if sheet in source.kinds}

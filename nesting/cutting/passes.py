@@ -173,10 +173,10 @@ class WaysOfWork:
     most_error_steps: a piece in which more stop settings add up is flagged. square_first: the edges of the sheets
     are not to be trusted: margins are trimmed off under the stop before anything else, and an untrimmed edge counts
     as an error. halve_rows: a row of equal parts without waste, in which too many errors would add up, is halved
-    first; that takes more settings. least_trim: the thinnest trim that comes off clean, an eighth of an
-    inch. seconds_per_measure: to measure and true a piece in which errors add up. seconds_per_offcut: how long one
-    would work for an offcut as large as the largest sheet; one of half that size is worth a quarter of it. These two
-    defaults are our own choice; the others are common practice, no published source.
+    first; that takes more settings. least_trim: the thinnest trim that comes off clean, an eighth of an inch.
+    seconds_per_measure: to measure and true a piece in which errors add up, beyond a setting for all equal ones.
+    seconds_per_offcut: how long one would work for an offcut as large as the largest sheet; one of half that size is
+    worth a quarter of it. These two defaults are our own choice; the others are common practice, no published source.
     """
 
     deep: int = 1
@@ -195,3 +195,17 @@ class WaysOfWork:
     square_first: bool = False
     halve_rows: bool = False
     least_trim: int = 10_160
+
+    @property
+    def seconds_per_size(self) -> int:
+        """To begin with another size: the stop is set, the paper is turned."""
+        return self.seconds_per_setting + self.seconds_per_turn
+
+    @property
+    def seconds_per_truing(self) -> int:
+        """To begin with truing pieces of one size in which errors add up; none for those who never measure them."""
+        return self.seconds_per_size if self.seconds_per_measure else 0
+
+    def seconds_to_true(self, count: int) -> int:
+        """To measure and true so many equal pieces in which errors add up."""
+        return bool(count) * self.seconds_per_truing + count * self.seconds_per_measure

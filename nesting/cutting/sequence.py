@@ -6,6 +6,7 @@ setting is dear, a pass is cheap, and piles of half-cut parts on the table are w
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -49,7 +50,7 @@ def order_cuts(
         found.append(_ordered(parts, sheets, order, work // len(registers), STATES * work // len(registers), stop))
         if found[-1].settings == fewest and measured_after(uses, found[-1]) <= doubts:
             break
-    best = min(found, key=lambda each: each.seconds + ways.seconds_per_measure * measured_after(uses, each))
+    best = min(found, key=lambda each: each.seconds + seconds_to_true(uses, each, ways))
     as_sure = fewest
     if fewest < best.settings <= fewest + FAR:
         share = work // (best.settings - fewest)  # what is far from proven is not proven by more work either
@@ -87,10 +88,23 @@ def _ordered(
     return _written(table, order, settings)
 
 
+def seconds_to_true(uses: tuple[Use, ...], order: CutOrder, ways: WaysOfWork) -> int:
+    """Seconds to measure and true the pieces in which errors add up, over all copies."""
+    return sum(ways.seconds_to_true(count) for count in _doubtful(uses, order).values())
+
+
 def measured_after(uses: tuple[Use, ...], order: CutOrder) -> int:
     """Pieces in which the errors of two settings or more add up, over all copies."""
-    pieces = (leaf for leaf in order.parts if leaf.part.what is What.PIECE)
-    return sum(uses[leaf.layout].copies for leaf in pieces if leaf.error_steps > 1)
+    return _doubtful(uses, order).total()
+
+
+def _doubtful(uses: tuple[Use, ...], order: CutOrder) -> Counter[int | None]:
+    """The same by their kinds."""
+    found = Counter[int | None]()
+    for leaf in order.parts:
+        if leaf.part.what is What.PIECE and leaf.error_steps > 1:
+            found[leaf.part.kind] += uses[leaf.layout].copies
+    return found
 
 
 def _order_group(

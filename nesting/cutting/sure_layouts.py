@@ -34,10 +34,13 @@ Where: TypeAlias = tuple[int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What a stroke and a doubtful piece cost, in the unit of the prices; `bare`: the sheet's edges are not trusted."""
+    """What a stroke and a doubtful piece of each kind cost, in the unit of the prices.
+
+    bare: the sheet's edges are not trusted.
+    """
 
     stroke: int
-    doubt: int
+    doubts: Sequence[int]
     bare: bool = False
 
 
@@ -196,7 +199,7 @@ class _Table:
         wide, high, kind = item
         doubt = (part.across == MORE and wide == part.width) or (part.down == MORE and high == part.height)
         strokes = (wide < part.width) + (high < part.height)
-        return self._prices[kind] - self._costs.stroke * strokes - self._costs.doubt * doubt
+        return self._prices[kind] - self._costs.stroke * strokes - self._costs.doubts[kind] * doubt
 
     # ------------------------------------------------------------------------------------------ from values to trees
 

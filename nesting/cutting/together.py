@@ -14,12 +14,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
-from nesting.cutting.layout_work import Work, doubt_and_loss, seconds_of_line
+from nesting.cutting.doubt import Doubt
+from nesting.cutting.layout_work import Work, loss, seconds_of_line
 from nesting.cutting.parts import Block, Parts, measured
 from nesting.cutting.passes import WaysOfWork
 from nesting.packing.layout import PackingTask, Part, Use
@@ -32,12 +33,14 @@ SQUARE = 60  # there are as many settings, and turns, as the square of the lines
 class Together:
     """Seconds for copies of layouts: of each copy on its own, and of the parts that layouts have in common.
 
-    each[layout]; holds[layout, part]: how many a copy has; per_stack[part]: seconds for each stack of `deep` copies of
-    it; lines[part]: different settings in it; per_square: seconds for `square` lines squared, of all parts there are.
+    each[layout]; holds[layout, part]: how many a copy has; once[part]: seconds for any of it; per_stack[part]: seconds
+    for each stack of `deep` copies of it; lines[part]: different settings in it; per_square: seconds for `square` lines
+    squared, of all parts there are. Equal pieces in which errors add up are one part, which is trued.
     """
 
     each: Values
     holds: Values
+    once: Values
     per_stack: Values
     lines: Values
     per_square: int
@@ -47,7 +50,7 @@ class Together:
     def of_parts(self, held: Values) -> Values:
         """Seconds for so many of each part; `held` has them in its last dimension."""
         squares = ((held > 0) @ self.lines) ** 2 * self.per_square // self.square
-        seconds: Values = np.ceil(held / self.deep) @ self.per_stack + squares
+        seconds: Values = np.ceil(held / self.deep) @ self.per_stack + (held > 0) @ self.once + squares
         return seconds
 
     def seconds(self, times: Values) -> int:
@@ -63,54 +66,81 @@ class Together:
         """
         now, there = (np.array(some, dtype=np.float64) @ self.holds for some in (times, kept))
         line = 2 * float((now > 0) @ self.lines) * self.per_square / self.square
-        price = np.where(there > 0, 0, line * self.lines + self.per_stack * (self.deep - 1) / (2 * self.deep))
+        at_all = self.once + line * self.lines + self.per_stack * (self.deep - 1) / (2 * self.deep)
+        price = np.where(there > 0, 0, at_all)
         each, holds = (some[np.array(layouts, dtype=np.intp)] for some in (self.each, self.holds))
         each, priced = each + holds @ self.per_stack / self.deep, np.flatnonzero(price)
         parts = [np.flatnonzero(row).tolist() for row in holds[:, priced]]
         return np.rint(each).astype(int).tolist(), parts, np.rint(price[priced]).astype(int).tolist()
 
 
+class _Cost(NamedTuple):
+    """Of a part: seconds for any of it, seconds for each stack of it, and to how many sizes it is cut."""
+
+    once: int
+    per_stack: int
+    lines: int
+
+
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """A layout: seconds that are each copy's own, its parts to be cut, each as often as it occurs."""
+    """A layout: seconds that are each copy's own; its parts to be cut or to be trued, and how many there are."""
 
     own: int
-    parts: Counter[int]
+    holds: Counter[int]
 
 
 class Workbook:
-    """The work of layouts of one paper, worked out once for each layout; how often they are used does not count."""
+    """The work of layouts of one paper, worked out once for each layout; how often they are used does not count.
+
+    Parts to be cut have their numbers in the register, pieces to be trued the numbers below nought.
+    """
 
     def __init__(self, task: PackingTask, ways: WaysOfWork) -> None:
         self._task, self._ways = task, ways
         self._parts = Parts(task, ways, {kind: str(kind) for kind in range(len(task.pieces))})
         self._known: dict[tuple[int, Part], _Known] = {}
+        self._costs: dict[int, _Cost] = {}
+        self._square = SQUARE * max(1, ways.most_piles)
 
     def alone(self, use: Use, through: int) -> Work:
         """What a layout is on its own; `through`: seconds for a stroke through a full stack."""
         known = self._of(use)
-        lines = sum(self._lines(number) for number in known.parts)
-        strokes = sum(self._strokes(number) * count for number, count in known.parts.items())
-        return Work(lines * seconds_of_line(self._ways), strokes * through // self._ways.deep + known.own)
+        costs = [self._cost(number) for number in known.holds]
+        once = sum(cost.lines * seconds_of_line(self._ways) + cost.once for cost in costs)
+        strokes = sum(self._strokes(number) * count for number, count in known.holds.items())
+        return Work(once, strokes * through // self._ways.deep + known.own)
+
+    def seconds(self, uses: Sequence[Use]) -> int:
+        """What these uses are in all, the same as by `together`, for less where that is asked once."""
+        total, held = 0, Counter[int]()
+        for use in uses:
+            known = self._of(use)
+            total += use.copies * known.own
+            for number, count in known.holds.items():
+                held[number] += use.copies * count
+        lines = 0
+        for number, count in held.items():
+            cost = self._cost(number)
+            total += cost.once - (-count // self._ways.deep) * cost.per_stack
+            lines += cost.lines
+        return total + lines**2 * self._ways.seconds_per_size // self._square
 
     def together(self, uses: Sequence[Use]) -> Together:
         """What these layouts are in common."""
-        ways, known = self._ways, [self._of(use) for use in uses]
-        numbers = sorted(set().union(*(one.parts for one in known)))
-        lines = [self._lines(number) for number in numbers]
-        stacks = [
-            self._strokes(number) * ways.seconds_per_stroke + 4 * count * ways.seconds_per_stack // 5
-            for number, count in zip(numbers, lines, strict=True)
-        ]
+        known = [self._of(use) for use in uses]
+        numbers = sorted(set().union(*(one.holds for one in known)))
+        costs = [self._cost(number) for number in numbers]
         return _merged(
             Together(
                 each=_values([one.own for one in known]),
-                holds=_values([[one.parts[number] for number in numbers] for one in known]),
-                per_stack=_values(stacks),
-                lines=_values(lines),
-                per_square=ways.seconds_per_setting + ways.seconds_per_turn,
-                square=SQUARE * max(1, ways.most_piles),
-                deep=ways.deep,
+                holds=_values([[one.holds[number] for number in numbers] for one in known]),
+                once=_values([cost.once for cost in costs]),
+                per_stack=_values([cost.per_stack for cost in costs]),
+                lines=_values([cost.lines for cost in costs]),
+                per_square=self._ways.seconds_per_size,
+                square=self._square,
+                deep=self._ways.deep,
             )
         )
 
@@ -119,9 +149,29 @@ class Workbook:
         known = self._known.get(key)
         if known is None:
             root = self._parts.add_layout(use)
-            own = doubt_and_loss(self._task, self._ways, self._parts, root)
-            known = self._known[key] = _Known(own, self._blocks(root))
+            edge = int(self._ways.square_first)
+            holds, trued = self._blocks(root), Doubt(self._parts).kinds(root, (edge, edge))
+            holds.update({-1 - kind: count for kind, count in trued.items()})
+            own = loss(self._task, self._ways, self._parts, root) + self._ways.seconds_per_measure * trued.total()
+            known = self._known[key] = _Known(own, holds)
         return known
+
+    def _cost(self, number: int) -> _Cost:
+        known = self._costs.get(number)
+        if known is None:
+            ways = self._ways
+            if number < 0:
+                known = _Cost(ways.seconds_per_truing, 0, 0)
+            else:
+                block = self._parts.block(number)
+                lines = len({self._parts.extent(child, block.axis) for child in measured(block)})
+                stacks = self._strokes(number) * ways.seconds_per_stroke + 4 * lines * ways.seconds_per_stack // 5
+                known = _Cost(0, stacks, lines)
+            self._costs[number] = known
+        return known
+
+    def _strokes(self, number: int) -> int:
+        return 0 if number < 0 else len(self._parts.block(number).children) - 1
 
     def _blocks(self, root: int) -> Counter[int]:
         found: Counter[int] = Counter()
@@ -133,20 +183,14 @@ class Workbook:
                 todo += block.children
         return found
 
-    def _strokes(self, number: int) -> int:
-        return len(self._parts.block(number).children) - 1
-
-    def _lines(self, number: int) -> int:
-        """To how many sizes one part is cut."""
-        block = self._parts.block(number)
-        return len({self._parts.extent(child, block.axis) for child in measured(block)})
-
 
 def _merged(all_of: Together) -> Together:
     """The same with parts that every layout has as many of as one, which is less to work out."""
     holds, place = np.unique(all_of.holds, axis=1, return_inverse=True)
-    stacks, lines = (_values(np.bincount(place.ravel(), some)) for some in (all_of.per_stack, all_of.lines))
-    return replace(all_of, holds=holds, per_stack=stacks, lines=lines)
+    once, stacks, lines = (
+        _values(np.bincount(place.ravel(), some)) for some in (all_of.once, all_of.per_stack, all_of.lines)
+    )
+    return replace(all_of, holds=holds, once=once, per_stack=stacks, lines=lines)
 
 
 def _values(numbers: npt.ArrayLike) -> Values:

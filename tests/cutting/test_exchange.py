@@ -20,9 +20,12 @@ def _work(draw: random.Random, layouts: int) -> Together:
     for row in holds:
         for part in draw.sample(range(PARTS), 4):
             row[part] = draw.randint(1, 5)
-    each, per_stack, lines = ([float(draw.randint(*span)) for _ in range(count)]
-                              for span, count in (((20, 60), layouts), ((0, 9), PARTS), ((1, 3), PARTS)))  # fmt: skip
-    return Together(np.array(each), holds, np.array(per_stack), np.array(lines), 7, 9, DEEP)
+    spans = (20, 60), (0, 9), (1, 3), (0, 15)
+    each, per_stack, lines, once = (
+        np.array([float(draw.randint(*span)) for _ in range(count)])
+        for span, count in zip(spans, (layouts, PARTS, PARTS, PARTS), strict=True)
+    )
+    return Together(each, holds, once, per_stack, lines, 7, 9, DEEP)
 
 
 def _seconds(work: Together, times: Sequence[int]) -> float:
@@ -31,6 +34,7 @@ def _seconds(work: Together, times: Sequence[int]) -> float:
     for part in range(PARTS):
         held = int(sum(copies * row[part] for copies, row in zip(times, work.holds, strict=True)))
         total += float(work.per_stack[part]) * ((held + DEEP - 1) // DEEP)
+        total += float(work.once[part]) if held else 0
         lines += int(work.lines[part]) if held else 0
     return total + 7 * lines * lines // 9
 

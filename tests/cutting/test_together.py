@@ -10,7 +10,7 @@ import numpy as np
 
 from nesting.cutting.few_layouts import with_fewer_layouts
 from nesting.cutting.passes import WaysOfWork
-from nesting.cutting.sequence import measured_after, order_cuts
+from nesting.cutting.sequence import order_cuts, seconds_to_true
 from nesting.cutting.together import Workbook
 from nesting.packing.layout import Axis, CutPart, FreePart, PackingTask, Part, PieceKind, PiecePart, SheetKind, Use
 from nesting.packing.solve import Effort, solve
@@ -44,6 +44,15 @@ def test_equal_strips_of_two_layouts_fill_one_stack() -> None:
     assert work.seconds(np.array([3.0, 0.0])) == 2 * alone
 
 
+def test_asked_once_the_work_is_the_same_as_together() -> None:
+    for seed in range(526, 530):
+        task = card_batch(seed, 4 + seed % 5, 7)
+        for ways in (FOUR_DEEP, WaysOfWork(deep=3, most_piles=5, square_first=True)):
+            book, uses = Workbook(task, ways), plain_plan(task)
+            times = np.array([use.copies for use in uses], dtype=np.float64)
+            assert book.seconds(uses) == book.together(uses).seconds(times)
+
+
 def test_what_is_less_work_together_is_mostly_quicker_to_cut() -> None:
     """Of the plans of one batch, two at a time, more than four in five are ranked as by their orders of cuts."""
     ways, agreed, compared = FOUR_DEEP, 0, 0
@@ -56,7 +65,7 @@ def test_what_is_less_work_together_is_mostly_quicker_to_cut() -> None:
             order = order_cuts(task, uses, ways, work=500)
             times = np.array([use.copies for use in uses], dtype=np.float64)
             guess = Workbook(task, ways).together(uses).seconds(times)
-            known.append((order.seconds + ways.seconds_per_measure * measured_after(uses, order), guess))
+            known.append((order.seconds + seconds_to_true(uses, order, ways), guess))
         for one, other in combinations(known, 2):
             compared += 1
             agreed += (one[0] < other[0]) == (one[1] < other[1])
@@ -66,7 +75,7 @@ def test_what_is_less_work_together_is_mostly_quicker_to_cut() -> None:
 
 def test_sheets_that_are_freed_and_filled_anew_are_never_more_work() -> None:
     less = 0
-    for seed in (515, 521):  # in most batches the choice before leaves nothing to gain
+    for seed in (511, 520):  # in most batches the choice before leaves nothing to gain
         task = card_batch(seed, 5, 20)
         answer = solve(task, effort=Effort.QUICK)
         work = []
