@@ -35,7 +35,7 @@ from nesting.cutting.passes import WaysOfWork
 from nesting.cutting.together import Workbook
 from nesting.cutting.trim import without_surplus
 from nesting.cutting.trim_left import with_trim
-from nesting.packing.layout import PackingTask, Use
+from nesting.packing.layout import PackingTask, Use, leaves
 from nesting.packing.master import Column, Master
 from nesting.packing.plain import plain_layouts
 from nesting.packing.solve import Effort, layouts_for
@@ -44,7 +44,8 @@ from nesting.packing.trees import counts_of, free_node
 
 # how often in a row sheets are freed and filled anew in vain before that is given up; work of making layouts for each
 PATIENCE, FREED_CELLS = {Effort.QUICK: 0, Effort.NORMAL: 2, Effort.THOROUGH: 10}, 500_000
-MOVES = {Effort.QUICK: 500, Effort.NORMAL: 6000, Effort.THOROUGH: 20_000}  # of one part that are tried
+MOVES = {Effort.QUICK: 500, Effort.NORMAL: 6000, Effort.THOROUGH: 20_000}  # of single parts that are tried
+MOVED_OF = 100  # parts of a layout up to which that many are tried; of more parts fewer, since each takes longer
 MOST_FEWER = 2  # sheets of each layout that are left out of the fractions for a rest that can be planned
 MOST_PLANNED = 1000  # pieces x kinds of such a rest: a larger one takes too long
 MOST_TRIMMED = 4  # plans that are compared without their surplus
@@ -119,7 +120,8 @@ class _Choosing:
             least = self._book.seconds(best)
             found, best = self._filled_anew(found, best, made, draw)
             in_vain = 0 if self._book.seconds(best) < least else in_vain + 1
-        return moved(ready, best, self._book.seconds, MOVES[effort], stop)
+        most = max(len(leaves(use.root)) for use in best)
+        return moved(ready, best, self._book.seconds, MOVES[effort] * MOVED_OF // max(MOVED_OF, most), stop)
 
     def _chosen(self, found: list[Candidate], best: tuple[Use, ...]) -> tuple[Use, ...]:
         """The best choice among these layouts, or the one known as best."""

@@ -54,7 +54,7 @@ class _Search:
     def least(self, uses: tuple[Use, ...]) -> tuple[Use, ...]:
         """The uses with the least work that were found."""
         best, draw = self._descended(tuple((self._moves.number_of(use), use.copies) for use in uses)), Random(0)
-        while not self._spent():
+        while not self._spent() and next(self._moves.all_from(best), None):
             other = best
             for _ in range(draw.randint(1, MOST_AT_ONCE)):
                 other = self._moves.any_from(other, draw)
