@@ -194,7 +194,8 @@ class _Replay:
             own = None if self.order.way is Order.BY_SETTING else spot.layout  # else a line works on one layout
             groups.setdefault((self._shape(spot), own), []).append((spot, came, strokes))
         wanted = self._wanted(line)
-        for group in groups.values():
+        # of parts that look alike those are meant that have no more cuts of this setting than the line makes
+        for group in sorted(groups.values(), key=lambda group: self._stroke(group[0][2][-1].stays, line) is not None):
             count = sum(self.uses[spot.layout].copies * table[spot] for spot, _, _ in group)
             gives: Counter[TablePart] = Counter()
             for spot, came, _ in group:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from cut_plans import random_plan
@@ -12,6 +14,11 @@ from nesting.cutting.passes import Comes, CutOrder, Edge, Order, WaysOfWork
 from nesting.cutting.replay import replay
 from nesting.cutting.sequence import order_cuts
 from nesting.packing.layout import PackingTask, Use
+from nesting.packing.solve import Effort, solve
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))
+
+from craft_layouts import card_batch
 
 KINDS = {
     "plain": {},
@@ -37,6 +44,14 @@ def test_orders_of_random_plans_end_with_exactly_the_pieces_of_the_layouts(kind:
         way = list(Order)[seed // len(WAYS) % len(Order)]
         order = order_cuts(task, uses, ways, order=way, work=20)
         assert replay(task, uses, ways, order) == (), f"seed {seed}"
+
+
+def test_orders_of_craft_batches_are_played_back_where_equal_strips_come_off_parts_that_look_alike() -> None:
+    """In the layouts of batch 32 two parts look alike after one stroke, and one of them has a second one to come."""
+    for seed in (7, 15, 32):
+        task = card_batch(seed, 4 + seed % 9, 20)
+        uses, ways = solve(task, effort=Effort.QUICK).uses, WaysOfWork(deep=4)
+        assert replay(task, uses, ways, order_cuts(task, uses, ways, work=500)) == (), f"seed {seed}"
 
 
 def _first_long(order: CutOrder) -> int:
