@@ -6,7 +6,8 @@ setting, and what a layout loses against the fullest one must come out of what t
 are made to measure, for all that is to be cut and for what whole sheets leave of it, by two estimates of their work,
 since now one and now the other leads further, and what both make together further still. When it is chosen how often
 each is used, half of the sheets are freed and filled anew, until that is in vain some times in a row (large
-neighbourhood search: Shaw 1998, Principles and Practice of Constraint Programming, 417-431).
+neighbourhood search: Shaw 1998, Principles and Practice of Constraint Programming, 417-431). At last single parts are
+moved to where paper is to spare.
 """
 
 from __future__ import annotations
