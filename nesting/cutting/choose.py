@@ -63,7 +63,7 @@ def quicker(
 
 
 def _price(task: PackingTask, uses: tuple[Use, ...], ways: WaysOfWork, order: CutOrder) -> tuple[int, int]:
-    """Seconds in all: at the trimmer, measuring what is doubtful, less what the offcuts are worth; then settings."""
+    """Seconds in all: at the trimmer, truing what is doubtful, less what the offcuts are worth; then settings."""
     offcuts = (leaf for leaf in order.parts if leaf.part.what is What.KEEP)
     kept = sum(uses[leaf.layout].copies * worth(task, ways, leaf.width, leaf.height) for leaf in offcuts)
     return order.seconds + seconds_to_true(uses, order, ways) - kept, order.settings

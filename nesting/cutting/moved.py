@@ -17,7 +17,17 @@ from typing import TypeAlias
 from nesting.packing.forest import FREE_CODE, PIECE_CODE
 from nesting.packing.layout import Axis, Use
 from nesting.packing.stock import Stock
-from nesting.packing.trees import AXES, CODES, Node, cut_node, free_node, gathered, node_of, without_margins
+from nesting.packing.trees import (
+    AXES,
+    CODES,
+    Node,
+    corner_node,
+    cut_node,
+    free_node,
+    gathered,
+    node_of,
+    without_margins,
+)
 
 MOST_AT_ONCE = 3  # moves made at random before it goes on
 TRIES = 10  # parts drawn until one can be moved
@@ -161,12 +171,12 @@ class _Moves:
             node, use = self._layouts[layout]
             lying = self._lying[self._ready.source_of[use.sheet]]
             made = (
-                self._number(use.sheet, _replaced(node, path, filled))
+                self._number(use.sheet, _replaced(node, path, corner_node(axis, *free[1:3], some)))
                 for some in dict.fromkeys((part, _turned(part)))
                 if _may_lie(some, lying)
                 for path, free in _free(node)
                 if some[1] <= free[1] and some[2] <= free[2]
-                for filled in _cut_from(free, some)
+                for axis in Axis
             )
             self._taken[key] = [number for number in dict.fromkeys(made) if number is not None]
         return self._taken[key]
@@ -204,13 +214,6 @@ def _children(node: Node) -> Iterator[tuple[int, Node]]:
         for place, child in enumerate(node[3]):
             if node[3].index(child) == place:
                 yield place, child
-
-
-def _cut_from(free: Node, part: Node) -> Iterator[Node]:
-    """Free paper with a part cut off it, first along one axis and then, where it is too long, along the other."""
-    for axis in Axis:
-        wide, high = (part[1], free[2]) if axis is Axis.ACROSS else (free[1], part[2])
-        yield cut_node(axis, free[1], free[2], [cut_node(axis.other, wide, high, [part])])
 
 
 def _replaced(node: Node, path: Path, part: Node) -> Node:

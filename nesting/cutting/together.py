@@ -99,6 +99,7 @@ class Workbook:
     def __init__(self, task: PackingTask, ways: WaysOfWork) -> None:
         self._task, self._ways = task, ways
         self._parts = Parts(task, ways, {kind: str(kind) for kind in range(len(task.pieces))})
+        self._doubt = Doubt(self._parts)
         self._known: dict[tuple[int, Part], _Known] = {}
         self._costs: dict[int, _Cost] = {}
         self._square = SQUARE * max(1, ways.most_piles)
@@ -150,7 +151,7 @@ class Workbook:
         if known is None:
             root = self._parts.add_layout(use)
             edge = int(self._ways.square_first)
-            holds, trued = self._blocks(root), Doubt(self._parts).kinds(root, (edge, edge))
+            holds, trued = self._blocks(root), self._doubt.kinds(root, (edge, edge))
             holds.update({-1 - kind: count for kind, count in trued.items()})
             own = loss(self._task, self._ways, self._parts, root) + self._ways.seconds_per_measure * trued.total()
             known = self._known[key] = _Known(own, holds)

@@ -15,7 +15,7 @@ from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis
 from nesting.packing.patterns import Patterns, patterns
 from nesting.packing.stock import FAR, Limits, Source
-from nesting.packing.trees import AXES, Node, cut_node
+from nesting.packing.trees import AXES, Node, corner_node, cut_node
 
 MOST_COARSE = 150  # states along one side
 
@@ -59,8 +59,7 @@ class Coarse:
         code, _, _, inside = node
         if code == PIECE_CODE:
             wide, high = self._extents(node)
-            piece = (PIECE_CODE, wide, high, inside)
-            return cut_node(Axis.ACROSS, width, height, [cut_node(Axis.DOWN, wide, height, [piece])])
+            return corner_node(Axis.ACROSS, width, height, (PIECE_CODE, wide, high, inside))
         if code not in AXES:
             return cut_node(Axis.ACROSS, width, height, [])
         children = []

@@ -25,7 +25,7 @@ from nesting.packing.remainders import none_adds_up
 from nesting.packing.rounding import Layout, Sheets, settled
 from nesting.packing.stock import Item, Source, Stock, trims
 from nesting.packing.tallies import Tallies
-from nesting.packing.trees import Node, cut_node
+from nesting.packing.trees import Node, corner_node, cut_node
 
 LOOK = 10_000  # steps between two looks whether to stop
 MOST_SHEETS = 300  # of a plan that is put together sheet by sheet
@@ -313,9 +313,7 @@ class Ways:
         if not isinstance(way, Item):
             return cut_node(way[0], width, height, [self._node(*part) for part in way[1]])
         axis = self._axis(way, width, height) or Axis.ACROSS
-        inner = (way.width, height) if axis is Axis.ACROSS else (width, way.height)
-        piece = (PIECE_CODE, way.width, way.height, way.kind)
-        return cut_node(axis, width, height, [cut_node(axis.other, *inner, [piece])])
+        return corner_node(axis, width, height, (PIECE_CODE, way.width, way.height, way.kind))
 
 
 class _Cover:

@@ -19,7 +19,7 @@ from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis, PackingTask
 from nesting.packing.points import Side, Whole, side
 from nesting.packing.stock import Item, Limits, Source, Stock, stock, trims, turns_left
-from nesting.packing.trees import Node, cut_node, free_node
+from nesting.packing.trees import Node, corner_node, cut_node, free_node
 from nesting.packing.waves import Waves
 
 MOST_CELLS = 1 << 18  # sums looked at in one go: what a processor's cache holds
@@ -232,8 +232,7 @@ class Patterns:
                 fits = item.width <= width and item.height <= height
                 if fits and trims(item, width, height, axis, turns, self.limits):
                     piece = (PIECE_CODE, item.width, item.height, item.kind)
-                    inner = (item.width, height) if axis is Axis.ACROSS else (width, item.height)
-                    return cut_node(axis, width, height, [cut_node(axis.other, *inner, [piece])])
+                    return corner_node(axis, width, height, piece)
         return None
 
     def _pair(self, table: Whole, axis: Axis, i: int, j: int) -> tuple[State, State] | None:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from nesting.packing.forest import PIECE_CODE
 from nesting.packing.layout import Axis
-from nesting.packing.trees import Node, cut_node, free_node
+from nesting.packing.trees import Node, corner_node, cut_node, free_node
 
 Placed = tuple[int, int, int, int, int]
 
@@ -66,7 +66,4 @@ def _runs(placed: list[Placed], along: int, extent: int) -> list[tuple[int, list
 def _single(one: Placed, width: int, height: int, axis: Axis) -> Node | None:
     if one[2] > width or one[3] > height:
         return None
-    piece: Node = (PIECE_CODE, one[2], one[3], one[4])
-    if axis is Axis.ACROSS:
-        return cut_node(axis, width, height, [cut_node(axis.other, one[2], height, [piece])])
-    return cut_node(axis, width, height, [cut_node(axis.other, width, one[3], [piece])])
+    return corner_node(axis, width, height, (PIECE_CODE, one[2], one[3], one[4]))

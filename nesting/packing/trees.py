@@ -56,6 +56,12 @@ def cut_node(axis: Axis, width: int, height: int, nodes: Iterable[Node]) -> Node
     return children[0] if len(children) == 1 else (code, width, height, tuple(children))
 
 
+def corner_node(axis: Axis, width: int, height: int, node: Node) -> Node:
+    """A part of width x height with a smaller one cut from its corner, first along an axis, then along the other."""
+    inner = (node[1], height) if axis is Axis.ACROSS else (width, node[2])
+    return cut_node(axis, width, height, [cut_node(axis.other, *inner, [node])])
+
+
 def extent_of(node: Node, axis: Axis) -> int:
     """How long a node is along an axis."""
     return node[1] if axis is Axis.ACROSS else node[2]

@@ -63,9 +63,7 @@ def test_what_is_less_work_together_is_mostly_quicker_to_cut() -> None:
         known = []
         for uses in dict.fromkeys(plans):
             order = order_cuts(task, uses, ways, work=500)
-            times = np.array([use.copies for use in uses], dtype=np.float64)
-            guess = Workbook(task, ways).together(uses).seconds(times)
-            known.append((order.seconds + seconds_to_true(uses, order, ways), guess))
+            known.append((order.seconds + seconds_to_true(uses, order, ways), Workbook(task, ways).seconds(uses)))
         for one, other in combinations(known, 2):
             compared += 1
             agreed += (one[0] < other[0]) == (one[1] < other[1])
@@ -81,8 +79,7 @@ def test_sheets_that_are_freed_and_filled_anew_are_never_more_work() -> None:
         work = []
         for effort in (Effort.QUICK, Effort.NORMAL, Effort.THOROUGH):
             uses = with_fewer_layouts(task, answer.uses, answer.pool, FOUR_DEEP, effort)
-            times = np.array([use.copies for use in uses], dtype=np.float64)
-            work.append(Workbook(task, FOUR_DEEP).together(uses).seconds(times))
+            work.append(Workbook(task, FOUR_DEEP).seconds(uses))
         assert work[2] <= work[1] <= work[0], f"seed {seed}"
         less += work[2] < work[0]
     assert less
